@@ -1,0 +1,1 @@
+"""From a case to both stacks and their results."""

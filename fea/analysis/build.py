@@ -1,0 +1,82 @@
+"""From a case to an assembled stack, reduced parts taken from the cache."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+from platformdirs import user_cache_path
+
+from fea.analysis.four_way import four_way_plan
+from fea.analysis.quick_change import quick_change_plan
+from fea.case.schema import Case
+from fea.case.shapes import shapes
+from fea.core.cache import reduced_part
+from fea.core.plan import PartPlan, StackPlan
+from fea.core.reduction import ReducedPart, Settings
+from fea.core.stack import Part, Stack
+
+QUICK_CHANGE, FOUR_WAY = "quick-change", "four-way"
+PLANS = {QUICK_CHANGE: quick_change_plan, FOUR_WAY: four_way_plan}
+
+OnStage = Callable[[str], None]
+
+
+def default_cache() -> Path:
+    """Folder that keeps reduced parts between runs."""
+    return user_cache_path("stoutpost")
+
+
+def plan_stack(case: Case, name: str) -> StackPlan:
+    """Draw one of the case's two stacks: "quick-change" or "four-way".
+
+    Raises
+    ------
+    InputError
+        Dimensions of the case collide.
+    """
+    return PLANS[name](case, shapes(case))
+
+
+def build_stack(
+    case: Case,
+    name: str,
+    cache: Path | None = None,
+    on_stage: OnStage = lambda _: None,
+) -> Stack:
+    """Mesh, reduce and assemble one of the case's two stacks.
+
+    Parameters
+    ----------
+    case : as `load_case` gives it
+    name : "quick-change" or "four-way"
+    cache : folder of reduced parts; by default the user's cache
+    on_stage : is told what is being worked on
+
+    Raises
+    ------
+    InputError, MeshError, SolveError
+    """
+    plan = plan_stack(case, name)
+    folder = default_cache() if cache is None else cache
+    parts = []
+    for part in plan.parts:
+        on_stage(f"{name}: {part.name}")
+        parts.append(place(part, reduce_planned(case, part, folder)))
+    return Stack(parts, plan.joints, plan.links, plan.tip)
+
+
+def reduce_planned(case: Case, part: PartPlan, folder: Path) -> ReducedPart:
+    """Reduce a planned part as finely as the case says."""
+    settings = Settings(degree=case.numerics.degree, modes=case.numerics.modes)
+    return reduced_part(part, case.numerics.mesh_size, settings, folder)
+
+
+def place(part: PartPlan, reduced: ReducedPart) -> Part:
+    """Put a reduced part where the plan wants it."""
+    return Part(
+        name=part.name,
+        reduced=reduced,
+        material=part.material,
+        origin=np.asarray(part.origin),
+        pads={pad.name: pad for pad in (*part.contacts, *part.patches)},
+    )

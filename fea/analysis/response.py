@@ -1,0 +1,63 @@
+"""What an assembled stack does under a force at the tip."""
+
+import numpy as np
+
+from fea.analysis.result import PartField, Share, ShareKind
+from fea.core.stack import Stack
+from geometry.pad import FloatArray
+
+KG_PER_TONNE = 1000.0
+
+
+def tip_compliance(stack: Stack) -> FloatArray:
+    """Motion of the tip under unit forces at the tip, machine frame. (3, 3) [mm/N].
+
+    Rows are motion, columns are force: radial, axial, vertical.
+    """
+    return np.asarray(stack.tip_rows @ stack.respond(stack.tip_rows.T))
+
+
+def stiffness_along(compliance: FloatArray, force: FloatArray) -> float:
+    """Force over motion along a force's own direction. [N/mm].
+
+    `compliance` (3, 3) [mm/N], `force` (3,) of any size.
+    """
+    direction = force / np.linalg.norm(force)
+    return float(1.0 / (direction @ compliance @ direction))
+
+
+def motion_shares(stack: Stack, force: FloatArray) -> tuple[Share, ...]:
+    """Share of every member in the tip's motion along a force. `force` (3,) [N].
+
+    In a linear stack the motion along the force is twice the strain energy over the
+    force (Clapeyron), so the members' shares of the energy add up to the whole.
+    """
+    state = stack.respond(stack.tip_rows.T @ force)
+    energies = stack.energies(state, state)
+    total = sum(energies.values())
+    kinds = (
+        (ShareKind.PART, stack.parts),
+        (ShareKind.JOINT, stack.joints),
+        (ShareKind.LINK, stack.links),
+    )
+    return tuple(
+        Share(kind=kind, name=member.name, fraction=energies[member.name] / total)
+        for kind, members in kinds
+        for member in members
+    )
+
+
+def part_fields(stack: Stack, force: FloatArray) -> tuple[PartField, ...]:
+    """Every part where it stands and how it moves. `force` (3,) [N] on the tip."""
+    state = stack.respond(stack.tip_rows.T @ force)
+    return tuple(
+        PartField(
+            name=part.name,
+            points=part.reduced.points + part.origin,
+            tetrahedra=part.reduced.tetrahedra,
+            displacement=stack.displacement(part.name, state),
+            unknowns=part.reduced.unknowns,
+            mass_kg=part.reduced.volume * part.material.density_t_mm3 * KG_PER_TONNE,
+        )
+        for part in stack.parts
+    )

@@ -1,0 +1,43 @@
+"""The `stoutpost` command: its sub-commands, and what becomes of their failures."""
+
+import sys
+from collections.abc import Sequence
+from io import TextIOWrapper
+
+import click
+
+from fea.app.check_command import check
+from fea.app.report_command import report
+from geometry.errors import StoutpostError
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="stoutpost")
+def stoutpost() -> None:
+    """Stiffness and deflection of a lathe's tool post, against the four-way block.
+
+    A case is one TOML file that describes the lathe, the post and the cut.
+    """
+
+
+stoutpost.add_command(check)
+stoutpost.add_command(report)
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run the command line; an expected failure is one clear message, no traceback.
+
+    Parameters
+    ----------
+    arguments : what stands after the command's name; None for the process's own
+    """
+    for stream in (sys.stdout, sys.stderr):
+        # A title may hold a letter that the terminal cannot show.
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")
+    try:
+        stoutpost(args=arguments, prog_name="stoutpost")
+    except StoutpostError as error:
+        for line in str(error).splitlines():
+            click.echo(f"stoutpost: {line}", err=True)
+        sys.exit(error.exit_code)

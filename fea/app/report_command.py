@@ -1,0 +1,57 @@
+"""`stoutpost report`: compute both stacks of a case and write what was found."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from fea.app.case_argument import case_argument
+
+if TYPE_CHECKING:
+    from fea.case.case_file import CaseReading
+
+RESULTS = Path("results")
+
+
+@click.command()
+@case_argument
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    help="Folder to write into.  [default: results/ and the case's name]",
+)
+def report(case: Path, out: Path | None) -> None:
+    """Compute both stacks of CASE and write the report.
+
+    Whatever is wrong with the case or the folder is said before anything is computed.
+    """
+    # Imported when it is needed: --help and `check` need not wait for it.
+    from fea.case.case_file import read_case
+
+    reading = read_case(case)
+    page = _write(reading, out or RESULTS / reading.path.stem)
+    click.echo(page)
+
+
+def _write(reading: "CaseReading", folder: Path) -> Path:
+    """Compute both stacks and return the report's page, showing each stage."""
+    from fea.report.staging import require_writable
+    from fea.report.write import FILES, write_report
+
+    require_writable(folder, FILES)
+
+    from fea.analysis.run import run
+    from rich.console import Console
+    from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
+
+    from fea.app.case_rows import case_summary
+
+    columns = (SpinnerColumn(), TextColumn("{task.description}"), TimeElapsedColumn())
+    with Progress(*columns, console=Console(stderr=True)) as progress:
+        task = progress.add_task("reading the case", total=None)
+
+        def on_stage(name: str) -> None:
+            progress.update(task, description=name)
+
+        comparison = run(reading.case, on_stage)
+        return write_report(comparison, case_summary(reading), folder, on_stage)

@@ -1,0 +1,1 @@
+"""The case file: its schema, its units, its defaults, what was understood."""

@@ -1,0 +1,113 @@
+"""The case file's sections and keys; attributes are plain numbers.
+
+Lengths are in mm, forces in N, pressures in MPa, angles in degrees, stiffnesses in N/um
+and the feed in mm a revolution, whatever units the file was written in.
+"""
+
+from typing import Annotated
+
+from pydantic import Field
+
+from fea.case.field_kind import Choice, DepthList, Quantity, Whole, Words
+from fea.case.machine_section import Machine
+from fea.case.post_section import Base, Block, Holder, Post
+from fea.case.section import MATERIAL, Section
+from fea.case.unit_registry import ANGLE, FEED, LENGTH
+from fea.machining.cut import (
+    ENTERING_LIMITS_DEG,
+    FEED_LIMITS_MM,
+    NOSE_LIMITS_MM,
+    RAKE_LIMITS_DEG,
+)
+
+
+def _work_materials() -> list[str]:
+    """Return the keys of the work materials; read when the first case is."""
+    from fea.machining.work_material import load_work_materials
+
+    return list(load_work_materials())
+
+
+class Tool(Section):
+    """The tool bit: shank and cutting edge in one solid."""
+
+    shank_height: Annotated[float, Quantity(LENGTH, 3.0, 60.0)] = Field(
+        description="Of the shank; the cutting edge is level with its top."
+    )
+    shank_width: Annotated[float, Quantity(LENGTH, 3.0, 60.0)] = Field(
+        description="Of the shank."
+    )
+    length: Annotated[float, Quantity(LENGTH, 15.0, 400.0)] = Field(
+        description="Over all."
+    )
+    overhang: Annotated[float, Quantity(LENGTH, 2.0, 250.0)] = Field(
+        description="From the cutting edge to the end of holder or block."
+    )
+    material: Annotated[str, MATERIAL] = Field(
+        description="Of the shank, a key of the materials: steel, hss, carbide."
+    )
+    tip_patch: Annotated[float, Quantity(LENGTH, 0.3, 20.0)] = Field(
+        description="Side of the small square at the cutting edge that takes the force."
+    )
+
+
+class Work(Section):
+    """What is cut."""
+
+    material: Annotated[str, Choice("work material", _work_materials)] = Field(
+        description="A key of the work materials."
+    )
+
+
+class Cut(Section):
+    """How it is cut."""
+
+    feed: Annotated[float, Quantity(FEED, *FEED_LIMITS_MM)] = Field(
+        description="Per revolution of the work."
+    )
+    entering_angle: Annotated[float, Quantity(ANGLE, *ENTERING_LIMITS_DEG)] = Field(
+        description="Between the cutting edge and the direction of feed."
+    )
+    nose_radius: Annotated[float, Quantity(LENGTH, *NOSE_LIMITS_MM)] = Field(
+        description="Of the tool's corner."
+    )
+    rake: Annotated[float, Quantity(ANGLE, *RAKE_LIMITS_DEG)] = Field(
+        description="Positive where the edge is keen."
+    )
+    depths: Annotated[
+        tuple[float, ...], DepthList(Quantity(LENGTH, 0.005, 25.0), most=200)
+    ] = Field(
+        description="Depths of cut: a list of lengths, or a table from, to, count."
+    )
+
+
+class Numerics(Section):
+    """How finely it is computed; the defaults are measured ones."""
+
+    mesh_size: Annotated[float, Quantity(LENGTH, 1.0, 25.0)] = Field(
+        description="Edge of the largest elements; finer where it matters."
+    )
+    degree: Annotated[int, Whole(1, 8)] = Field(
+        description="Degree of the polynomials that carry the motion of a contact pad."
+    )
+    modes: Annotated[int, Whole(0, 80)] = Field(
+        description="Natural shapes kept of every part, beside its static ones."
+    )
+
+
+class Case(Section):
+    """A whole case: one machine, one tool, one cut, and the two posts to compare."""
+
+    title: Annotated[str, Words(120)] = Field(description="One line, for the report.")
+    about: Annotated[str, Words(4000)] = Field(
+        default="", description="What the case is and why, for whoever opens it later."
+    )
+    machine: Machine = Field(description="The lathe below the post.")
+    tool: Tool = Field(description="The tool bit, the same in both stacks.")
+    post: Post = Field(description="The quick-change post.")
+    holder: Holder = Field(description="The tool holder on the quick-change post.")
+    block: Block = Field(description="The four-way block.")
+    base: Base = Field(description="The seat of post or block on the top slide.")
+    work: Work = Field(description="The work material.")
+    cut: Cut = Field(description="Feed, edge and depths of cut.")
+    numerics: Numerics = Field(description="Mesh and number of unknowns.")

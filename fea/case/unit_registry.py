@@ -1,0 +1,151 @@
+"""The units that a case file may use, and conversion between them.
+
+This is the only module that touches the unit library, and it imports it when the first
+quantity is read: importing it takes longer than everything else that `check` does.
+"""
+
+import re
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from pint import UnitRegistry
+
+# Names, each with at most one small power, multiplied and divided; everything else is
+# kept away from the library's parser, which would work out a tower of powers for hours.
+_NAME = r"[A-Za-zµμ°_]+(?:(?:\*\*|\^)[1-9])?"
+_UNIT_TEXT = re.compile(rf"{_NAME}(?: ?[*/ ] ?{_NAME}){{0,5}}")
+
+_DEFINITIONS = Path(__file__).with_name("units.txt")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class QuantityKind:
+    """What a quantity measures.
+
+    Parameters
+    ----------
+    noun : as it stands in a message, with its article
+    unit : the unit that the attributes of a case hold
+    inch_unit : the unit shown to someone who works in inches
+    examples : how a value may be written
+    known : the units that are offered when one is not known
+    also_read : another unit whose dimension is accepted and means the same number
+    """
+
+    noun: str
+    unit: str
+    inch_unit: str
+    examples: tuple[str, ...]
+    known: str
+    also_read: str | None = None
+
+
+LENGTH = QuantityKind(
+    noun="a length",
+    unit="mm",
+    inch_unit="in",
+    examples=("16 mm", "5/8 in", "10 thou"),
+    known="mm, cm, m, um, in, ft, thou",
+)
+FORCE = QuantityKind(
+    noun="a force",
+    unit="N",
+    inch_unit="lbf",
+    examples=("15 kN", "3400 lbf"),
+    known="N, kN, lbf, kgf",
+)
+PRESSURE = QuantityKind(
+    noun="a pressure",
+    unit="MPa",
+    inch_unit="psi",
+    examples=("0.5 MPa", "70 psi"),
+    known="MPa, kPa, GPa, bar, psi, ksi",
+)
+ANGLE = QuantityKind(
+    noun="an angle",
+    unit="deg",
+    inch_unit="deg",
+    examples=("60 deg", "0.5 rad"),
+    known="deg, rad",
+)
+STIFFNESS = QuantityKind(
+    noun="a stiffness",
+    unit="N/um",
+    inch_unit="lbf/thou",
+    examples=("60 N/um", "340000 lbf/in"),
+    known="N/um, kN/mm, N/mm, lbf/in, lbf/thou",
+)
+FEED = QuantityKind(
+    noun="a feed",
+    unit="mm/rev",
+    inch_unit="thou/rev",
+    examples=("0.1 mm/rev", "0.004 in/rev", "4 thou"),
+    known="mm/rev, in/rev, thou/rev, or a length",
+    also_read="mm",
+)
+MASS = QuantityKind(
+    noun="a mass", unit="kg", inch_unit="lb", examples=("1.2 kg",), known="kg, lb"
+)
+RATIO = QuantityKind(noun="a ratio", unit="", inch_unit="", examples=(), known="")
+SHARE = QuantityKind(noun="a share", unit="%", inch_unit="%", examples=(), known="")
+KINDS = (LENGTH, FORCE, PRESSURE, ANGLE, STIFFNESS, FEED)
+
+
+class UnknownUnitError(ValueError):
+    """A unit that is not in the list."""
+
+
+class WrongDimensionError(ValueError):
+    """A known unit that measures something else; its text says what."""
+
+
+@cache
+def _registry() -> "UnitRegistry[Any]":
+    from pint import UnitRegistry
+
+    return UnitRegistry(_DEFINITIONS.read_text(encoding="utf-8").splitlines())
+
+
+@cache
+def unit_factor(unit: str, kind: QuantityKind) -> float:
+    """Return what one `unit` is in the kind's own unit.
+
+    Raises
+    ------
+    UnknownUnitError, WrongDimensionError
+    """
+    wanted = (kind.unit,) if kind.also_read is None else (kind.unit, kind.also_read)
+    for target in wanted:
+        factor = _conversion(unit, target)
+        if factor is not None:
+            return factor
+    raise WrongDimensionError(_what_it_measures(unit))
+
+
+def _conversion(unit: str, target: str) -> float | None:
+    """Return the factor from unit to target, None where dimensions differ."""
+    from pint import DimensionalityError, UndefinedUnitError
+    from pint.errors import DefinitionSyntaxError
+
+    if _UNIT_TEXT.fullmatch(unit) is None:
+        raise UnknownUnitError(unit)
+    registry = _registry()
+    try:
+        parsed = registry.parse_units(unit)
+    except (UndefinedUnitError, DefinitionSyntaxError, ValueError, TypeError) as error:
+        raise UnknownUnitError(unit) from error
+    try:
+        return float(registry.Quantity(1.0, parsed).to(target).magnitude)
+    except DimensionalityError:
+        return None
+
+
+def _what_it_measures(unit: str) -> str:
+    """Return "a force" for "kN"; "something else" where the trade has no word."""
+    for kind in KINDS:
+        if _conversion(unit, kind.unit) is not None:
+            return kind.noun
+    return "something else"

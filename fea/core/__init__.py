@@ -1,0 +1,1 @@
+"""Elasticity of parts, their reduction, joints and the assembled stack."""

@@ -1,0 +1,123 @@
+"""Reduced parts on disk, under a hash of everything that made them."""
+
+import hashlib
+import json
+import os
+import tempfile
+import zipfile
+from dataclasses import asdict, fields
+from importlib.metadata import version
+from pathlib import Path
+
+import numpy as np
+
+from fea.core.plan import PartPlan
+from fea.core.reduction import ReducedPart, Settings, reduce_part
+from geometry.mesher import mesh_part
+
+# Raised whenever meshing or reduction would give other numbers for the same input.
+FORMAT = 1
+PAD_PREFIX = "pad:"
+
+
+def reduced_part(
+    plan: PartPlan, size: float, settings: Settings, folder: Path
+) -> ReducedPart:
+    """Return a part's reduction, from the cache if it is there and sound.
+
+    A damaged or foreign file is made anew and never trusted; a new file is written
+    whole or not at all, so that interrupted or parallel runs leave nothing half-made.
+
+    Parameters
+    ----------
+    plan : the part
+    size : mesh size [mm]
+    settings : degree and number of modes
+    folder : the cache
+
+    Raises
+    ------
+    MeshError, SolveError
+    """
+    key = part_key(plan, size, settings)
+    path = folder / f"{key}.npz"
+    found = _load(path, key)
+    if found is not None:
+        return found
+    contacts, patches = plan.own(plan.contacts), plan.own(plan.patches)
+    mesh = mesh_part(plan.shape, [*contacts, *patches], size, name=plan.name)
+    nu = plan.material.poissons_ratio
+    made = reduce_part(mesh, contacts, patches, nu, settings)
+    _store(path, key, made)
+    return made
+
+
+def is_cached(plan: PartPlan, size: float, settings: Settings, folder: Path) -> bool:
+    """Whether the cache holds a file for this part; it may still prove damaged."""
+    return (folder / f"{part_key(plan, size, settings)}.npz").is_file()
+
+
+def part_key(plan: PartPlan, size: float, settings: Settings) -> str:
+    """Hash of everything that the reduction depends on.
+
+    Not among it: name, place, modulus and density, which only move or scale the part.
+    """
+    made_by = {
+        "format": FORMAT,
+        "gmsh": version("gmsh"),
+        "shape": type(plan.shape).__name__,
+        "dimensions": asdict(plan.shape),  # type: ignore[call-overload]
+        "contacts": [asdict(pad) for pad in plan.own(plan.contacts)],
+        "patches": [asdict(pad) for pad in plan.own(plan.patches)],
+        "poissons_ratio": plan.material.poissons_ratio,
+        "size": size,
+        "settings": asdict(settings),
+    }
+    rounded = json.loads(json.dumps(made_by), parse_float=_rounded)
+    text = json.dumps(rounded, sort_keys=True)
+    return hashlib.sha256(text.encode()).hexdigest()[:32]
+
+
+def _rounded(text: str) -> float:
+    """A number without the round-off of moving pads between frames (1e-9 mm)."""
+    return round(float(text), 9) + 0.0
+
+
+def _load(path: Path, key: str) -> ReducedPart | None:
+    try:
+        with np.load(path, allow_pickle=False) as file:
+            if str(file["key"]) != key:
+                return None
+            pads = {
+                name.removeprefix(PAD_PREFIX): file[name]
+                for name in file.files
+                if name.startswith(PAD_PREFIX)
+            }
+            plain = {
+                field.name: file[field.name]
+                for field in fields(ReducedPart)
+                if field.name != "pads"
+            }
+    except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
+        return None
+    plain["volume"] = float(plain["volume"])
+    plain["unknowns"] = int(plain["unknowns"])
+    return ReducedPart(pads=pads, **plain)
+
+
+def _store(path: Path, key: str, part: ReducedPart) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    plain = {
+        field.name: getattr(part, field.name)
+        for field in fields(part)
+        if field.name != "pads"
+    }
+    pads = {PAD_PREFIX + name: rows for name, rows in part.pads.items()}
+    handle, made = tempfile.mkstemp(dir=path.parent, suffix=".part")
+    try:
+        with os.fdopen(handle, "wb") as file:
+            np.savez(file, key=key, **plain, **pads)
+        Path(made).replace(path)
+    except BaseException:
+        Path(made).unlink(missing_ok=True)
+        raise

@@ -1,0 +1,230 @@
+"""Stiffness and mass of a solid: quadratic tetrahedra, linear isotropic elasticity.
+
+Unknown 3 n + c is displacement component c of node n; the nodes are the mesh's points,
+then the middles of its edges. This is scikit-fem's own numbering of
+`ElementVector(ElementTetP2())`, so its forms and these matrices go together.
+"""
+
+from itertools import product
+from math import factorial, prod
+from typing import Any
+
+import numpy as np
+import scipy.sparse as sp
+from numpy.typing import NDArray
+from skfem import Basis, BilinearForm, ElementTetP2, ElementVector, MeshTet
+from skfem.helpers import ddot, div, dot, sym_grad
+
+from geometry.errors import MeshError
+from geometry.mesh import PartMesh
+from geometry.pad import FloatArray
+
+EDGES = ((0, 1), (1, 2), (0, 2), (0, 3), (1, 3), (2, 3))
+CHUNK = 4096  # tetrahedra at a time: keeps the element matrices near 30 MB
+
+
+def quadratic_mesh(mesh: PartMesh) -> MeshTet:
+    """Return the mesh as scikit-fem keeps it."""
+    return MeshTet(mesh.points.T.copy(), mesh.tetrahedra.T.copy())
+
+
+def element_nodes(mesh: MeshTet) -> NDArray[np.int64]:
+    """Return the ten nodes of every tetrahedron, corners first. (n_tet, 10)."""
+    return np.vstack([mesh.t, mesh.nvertices + mesh.t2e]).T.astype(np.int64)
+
+
+def node_points(mesh: MeshTet) -> FloatArray:
+    """Points of all nodes: corners, then edge middles. (n_node, 3) [mm]."""
+    middles = mesh.p[:, mesh.edges].mean(axis=1)
+    return np.hstack([mesh.p, middles]).T
+
+
+def stiffness_and_mass(
+    mesh: MeshTet, poissons_ratio: float
+) -> tuple[sp.csr_matrix, sp.csr_matrix]:
+    """Stiffness for Young's modulus 1 MPa and nodal mass for density 1 t/mm³.
+
+    Parameters
+    ----------
+    mesh : straight-sided tetrahedra
+    poissons_ratio : between 0 and 0.5
+
+    Returns
+    -------
+    (n_dof, n_dof) [N/mm per MPa], (n_node, n_node) [t per t/mm³]
+        The mass is the same for all three components, so it is kept once; see
+        `inertia`. Both only scale with modulus and density.
+
+    Notes
+    -----
+    On a straight-sided tetrahedron the shape functions' gradients are linear in the
+    barycentric coordinates, hence every integral is a constant 10 x 10 table times
+    products of the coordinates' gradients: one matrix product for all elements.
+    """
+    lam, mu = lame(1.0, poissons_ratio)
+    nodes = element_nodes(mesh)
+    gradients, volumes = _barycentric_gradients(mesh)
+    pattern, slots = _pattern(nodes, mesh.nvertices + mesh.nedges)
+    blocks = np.zeros((pattern.nnz, 3, 3))
+    masses = np.zeros(pattern.nnz)
+    for first in range(0, len(nodes), CHUNK):
+        part = slice(first, first + CHUNK)
+        moments = _gradient_moments(gradients[part], volumes[part])
+        slot = slots[part].ravel()
+        trace = np.trace(moments, axis1=1, axis2=2)
+        for a, b in product(range(3), repeat=2):
+            value = lam * moments[:, a, b] + mu * moments[:, b, a]
+            if a == b:
+                value = value + mu * trace
+            blocks[:, a, b] += np.bincount(slot, value.ravel(), pattern.nnz)
+        weight = volumes[part, None] * MASS_TABLE.ravel()
+        masses += np.bincount(slot, weight.ravel(), pattern.nnz)
+    shape = (pattern.shape[0], pattern.shape[1])
+    scalar = sp.csr_matrix((masses, pattern.indices, pattern.indptr), shape=shape)
+    stiffness = sp.bsr_matrix(
+        (blocks, pattern.indices, pattern.indptr), shape=(3 * shape[0], 3 * shape[0])
+    )
+    return stiffness.tocsr(), scalar
+
+
+def inertia(mass: sp.csr_matrix, vectors: FloatArray) -> FloatArray:
+    """Return nodal mass times displacement vectors. (3 n_node, n) to the same."""
+    per_node = np.ascontiguousarray(vectors).reshape(mass.shape[0], -1)
+    return np.asarray(mass @ per_node).reshape(vectors.shape)
+
+
+def reference_forms(
+    basis: Basis, modulus: float, poissons_ratio: float, density: float
+) -> tuple[sp.csr_matrix, sp.csr_matrix]:
+    """Stiffness and mass by scikit-fem's forms, on any mesh, curved ones included.
+
+    The reference that the fast assembly is held to; slower by an order of magnitude.
+    `modulus` [MPa], `density` [t/mm³]; matrices [N/mm] and [t].
+    """
+    lam, mu = lame(modulus, poissons_ratio)
+
+    def strain_energy(u: Any, v: Any, _: Any) -> Any:  # noqa: ANN401
+        return lam * div(u) * div(v) + 2.0 * mu * ddot(sym_grad(u), sym_grad(v))
+
+    def momentum(u: Any, v: Any, _: Any) -> Any:  # noqa: ANN401
+        return density * dot(u, v)
+
+    stiffness = BilinearForm(strain_energy).assemble(basis)
+    return stiffness.tocsr(), BilinearForm(momentum).assemble(basis).tocsr()
+
+
+def quadratic_basis(mesh: MeshTet, order: int = 4) -> Basis:
+    """Vector-valued quadratic basis; `order` of quadrature exact for the mass."""
+    return Basis(mesh, ElementVector(ElementTetP2()), intorder=order)
+
+
+def lame(modulus: float, poissons_ratio: float) -> tuple[float, float]:
+    """Lamé's constants from Young's modulus and Poisson's ratio. [MPa]."""
+    nu = poissons_ratio
+    return modulus * nu / ((1 + nu) * (1 - 2 * nu)), modulus / (2 * (1 + nu))
+
+
+def rigid_motions(points: FloatArray) -> FloatArray:
+    """Three translations and three small rotations about the mean point. (3 n, 6).
+
+    `points` (n, 3) [mm]; columns are dimensionless and [mm per rad].
+    """
+    x, y, z = (points - points.mean(axis=0)).T
+    motions = np.zeros((len(points), 3, 6))
+    motions[:, [0, 1, 2], [0, 1, 2]] = 1.0
+    motions[:, 1, 3], motions[:, 2, 3] = -z, y
+    motions[:, 2, 4], motions[:, 0, 4] = -x, z
+    motions[:, 0, 5], motions[:, 1, 5] = -y, x
+    return motions.reshape(-1, 6)
+
+
+def _barycentric_gradients(mesh: MeshTet) -> tuple[FloatArray, FloatArray]:
+    """Gradients of coordinates 1 to 3 (n_tet, 3, 3) [1/mm]; volumes (n_tet,) [mm³]."""
+    corner = mesh.p.T[mesh.t.T]
+    edges = corner[:, 1:] - corner[:, :1]
+    volumes = np.linalg.det(edges) / 6.0
+    if not np.all(np.abs(volumes) > 0.0):
+        message = "the mesh holds a tetrahedron without volume: mesh the part finer"
+        raise MeshError(message)
+    return np.linalg.inv(edges).transpose(0, 2, 1), np.abs(volumes)
+
+
+def _gradient_moments(gradients: FloatArray, volumes: FloatArray) -> FloatArray:
+    """Integrals of d_a phi_i d_b phi_j. (n_tet, 3, 3, 100) [mm]."""
+    outer = np.einsum("eka,elb,e->eabkl", gradients, gradients, volumes)
+    n = len(volumes)
+    return (outer.reshape(n * 9, 9) @ GRADIENT_TABLE).reshape(n, 3, 3, 100)
+
+
+def _pattern(
+    nodes: NDArray[np.int64], n_node: int
+) -> tuple[sp.csr_matrix, NDArray[np.int64]]:
+    """Node-to-node sparsity, and where each element's node pairs go in it."""
+    keys = (nodes[:, :, None] * n_node + nodes[:, None, :]).reshape(len(nodes), 100)
+    unique, slots = np.unique(keys, return_inverse=True)
+    rows, columns = np.divmod(unique, n_node)
+    indptr = np.searchsorted(rows, np.arange(n_node + 1))
+    pattern = sp.csr_matrix((n_node, n_node))
+    pattern.indptr = indptr.astype(np.int32)
+    pattern.indices = columns.astype(np.int32)
+    pattern.data = np.zeros(len(columns))
+    return pattern, slots.reshape(len(nodes), 100)
+
+
+def _shape_polynomials() -> list[list[tuple[float, tuple[int, ...]]]]:
+    """Shape functions as sums of coefficient times powers of l0 to l3."""
+
+    def powers(*corners: int) -> tuple[int, ...]:
+        return tuple(corners.count(corner) for corner in range(4))
+
+    at_corners = [[(2.0, powers(i, i)), (-1.0, powers(i))] for i in range(4)]
+    return at_corners + [[(4.0, powers(a, b))] for a, b in EDGES]
+
+
+def _integral(powers: tuple[int, ...]) -> float:
+    """Integral of a monomial in l0 to l3 over a tetrahedron of volume 1.
+
+    6 a! b! c! d! / (3 + a + b + c + d)!: the usual formula for simplex coordinates.
+    """
+    return 6.0 * prod(map(factorial, powers)) / factorial(3 + sum(powers))
+
+
+def _derivative(
+    polynomial: list[tuple[float, tuple[int, ...]]], k: int
+) -> list[tuple[float, tuple[int, ...]]]:
+    return [
+        (c * p[k], tuple(q - (i == k) for i, q in enumerate(p)))
+        for c, p in polynomial
+        if p[k]
+    ]
+
+
+def _product_integral(
+    left: list[tuple[float, tuple[int, ...]]],
+    right: list[tuple[float, tuple[int, ...]]],
+) -> float:
+    return sum(
+        a * b * _integral(tuple(i + j for i, j in zip(p, q, strict=True)))
+        for a, p in left
+        for b, q in right
+    )
+
+
+def _tables() -> tuple[FloatArray, FloatArray]:
+    """Gradient table (9, 100) in coordinates 1 to 3, and mass table (10, 10)."""
+    shapes = _shape_polynomials()
+    pairs = list(product(range(10), repeat=2))
+    full = np.zeros((10, 10, 4, 4))
+    mass = np.zeros((10, 10))
+    for i, j in pairs:
+        mass[i, j] = _product_integral(shapes[i], shapes[j])
+        for k, l in product(range(4), repeat=2):
+            full[i, j, k, l] = _product_integral(
+                _derivative(shapes[i], k), _derivative(shapes[j], l)
+            )
+    dependent = np.vstack([-np.ones(3), np.eye(3)])
+    table = np.einsum("ijkl,ka,lb->abij", full, dependent, dependent)
+    return table.reshape(9, 100), mass
+
+
+GRADIENT_TABLE, MASS_TABLE = _tables()

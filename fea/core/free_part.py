@@ -1,0 +1,83 @@
+"""A free part's response to balanced loads: no support, no artificial spring."""
+
+import numpy as np
+import scipy.sparse as sp
+from scipy.linalg import qr
+
+from fea.core.elasticity import inertia
+from fea.core.factor import Factor
+from geometry.mesh import IntArray
+from geometry.pad import FloatArray
+
+# Loads solved at a time: blocks of this width stay below the size from which the
+# allocator returns memory to the system after every use, which costs more than the solve.
+BLOCK = 64
+
+
+class FreePart:
+    """The generalised inverse K+ of a floating part, by inertia relief.
+
+    Six unknowns at three well-spread nodes are pinned, loads are balanced by the
+    inertia of the rigid motions R, P = I - M R (R' M R)^-1 R', and
+    K+ = P' K_pinned^-1 P, which does not depend on the choice of the pinned unknowns.
+
+    Parameters
+    ----------
+    stiffness : (n_dof, n_dof)
+    mass : (n_node, n_node), the same for every component
+    rigid : (n_dof, 6) rigid motions
+    nodes : (n_node, 3) [mm], to choose the pinned unknowns
+    """
+
+    def __init__(
+        self,
+        stiffness: sp.csr_matrix,
+        mass: sp.csr_matrix,
+        rigid: FloatArray,
+        nodes: FloatArray,
+    ) -> None:
+        self.stiffness = stiffness
+        self.mass = mass
+        values, turned = np.linalg.eigh(rigid.T @ inertia(mass, rigid))
+        self.rigid = rigid @ (turned / np.sqrt(values))
+        self._momentum = inertia(mass, self.rigid)
+        pinned = _well_spread_unknowns(rigid, nodes)
+        self._free = np.setdiff1d(np.arange(stiffness.shape[0]), pinned)
+        self._factor = Factor(stiffness[self._free][:, self._free].tocsr())
+
+    def respond(self, loads: sp.csc_matrix | FloatArray) -> FloatArray:
+        """Elastic displacement under loads and the inertia that balances them.
+
+        (n_dof, n_load) to (n_dof, n_load), columns contiguous; mass-orthogonal to
+        every rigid motion.
+        """
+        found = np.empty(loads.shape, order="F")
+        for first in range(0, loads.shape[1], BLOCK):
+            columns = slice(first, first + BLOCK)
+            found[:, columns] = self._respond(_dense(loads[:, columns]))
+        return found
+
+    def _respond(self, loads: FloatArray) -> FloatArray:
+        loads -= self._momentum @ (self.rigid.T @ loads)
+        found = np.zeros_like(loads)
+        found[self._free] = self._factor.solve(loads[self._free])
+        found -= self.rigid @ (self._momentum.T @ found)
+        return found
+
+
+def _dense(loads: sp.csc_matrix | FloatArray) -> FloatArray:
+    """Return a copy that may be written to."""
+    return loads.toarray() if sp.issparse(loads) else np.array(loads, order="C")
+
+
+def _well_spread_unknowns(rigid: FloatArray, nodes: FloatArray) -> IntArray:
+    """Six unknowns at three far-apart nodes whose rigid motions are independent."""
+    first = int(np.argmin(nodes.sum(axis=1)))
+    reach = np.linalg.norm(nodes - nodes[first], axis=1)
+    second = int(np.argmax(reach))
+    side = np.cross(nodes - nodes[first], nodes[second] - nodes[first])
+    third = int(np.argmax(np.linalg.norm(side, axis=1)))
+    candidates = (3 * np.array([first, second, third])[:, None] + np.arange(3)).ravel()
+    rows = rigid[candidates] / np.abs(rigid[candidates]).max(axis=0)
+    _, _, order = qr(rows.T, pivoting=True)
+    return np.asarray(candidates[order[:6]])

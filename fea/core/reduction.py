@@ -1,0 +1,194 @@
+"""Reduce a part once: pad responses, lowest modes and rigid motions, dense and small."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import scipy.sparse as sp
+from scipy.linalg import eigh
+
+from fea.core.elasticity import (
+    inertia,
+    node_points,
+    quadratic_mesh,
+    rigid_motions,
+    stiffness_and_mass,
+)
+from fea.core.free_part import BLOCK, FreePart
+from fea.core.pad_functions import PadFunctions
+from geometry.errors import SolveError
+from geometry.mesh import IntArray, PartMesh
+from geometry.pad import FloatArray, Pad
+
+DEPENDENT = 1e-11  # flexibility, relative to the largest, below which a load is a repeat
+MODE_TOLERANCE = 1e-4  # relative change of the squared frequencies between passes
+MODE_PASSES = 12
+SPARE_MODES = 8  # carried along so that the wanted ones converge
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settings:
+    """How finely a part is reduced.
+
+    Parameters
+    ----------
+    degree : of the polynomials on contact pads
+    modes : number of free elastic modes kept
+    """
+
+    degree: int = 5
+    modes: int = 20
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReducedPart:
+    """A part in its own small basis: elastic vectors, then six rigid motions.
+
+    The elastic vectors are orthonormal in the stiffness for Young's modulus 1 MPa, so
+    the reduced stiffness is modulus times identity; the rigid motions are orthonormal
+    in the mass for density 1 t/mm³ and have none.
+
+    Parameters
+    ----------
+    mass : (n_elastic, n_elastic), elastic vectors, for density 1 t/mm³
+    pads : name to (3 n_function, n_elastic + 6): displacement's coefficients on the pad
+    points : (n_point, 3) [mm], part's frame
+    tetrahedra : (n_tet, 4)
+    shapes : (n_point, 3, n_elastic + 6): displacement at the points, single precision
+    volume : [mm³]
+    unknowns : displacement unknowns of the quadratic mesh
+    """
+
+    mass: FloatArray
+    pads: dict[str, FloatArray]
+    points: FloatArray
+    tetrahedra: IntArray
+    shapes: np.ndarray
+    volume: float
+    unknowns: int
+
+    @property
+    def n_elastic(self) -> int:
+        """Number of elastic vectors."""
+        return len(self.mass)
+
+    @property
+    def size(self) -> int:
+        """Number of reduced unknowns."""
+        return len(self.mass) + 6
+
+
+def reduce_part(
+    mesh: PartMesh,
+    contacts: Sequence[Pad],
+    patches: Sequence[Pad],
+    poissons_ratio: float,
+    settings: Settings,
+) -> ReducedPart:
+    """Reduce a meshed part to its pads, modes and rigid motions.
+
+    Parameters
+    ----------
+    mesh : with boundary triangles for every pad
+    contacts : pads that carry polynomials of `settings.degree`
+    patches : pads of which only the mean displacement counts (tip, links, probes)
+    poissons_ratio : the only material property that the basis depends on
+    settings : degree and number of modes
+
+    Raises
+    ------
+    SolveError
+        The mesh gives a singular or badly conditioned stiffness.
+    """
+    quadratic = quadratic_mesh(mesh)
+    nodes = node_points(quadratic)
+    stiffness, mass = stiffness_and_mass(quadratic, poissons_ratio)
+    part = FreePart(stiffness, mass, rigid_motions(nodes), nodes)
+    rows = {
+        pad.name: PadFunctions(pad, degree).displacement_moments(
+            quadratic, mesh.pads[pad.name]
+        )
+        for pads, degree in ((contacts, settings.degree), (patches, 0))
+        for pad in pads
+    }
+    static = _static_vectors(part, sp.vstack(list(rows.values())).tocsr())
+    elastic, elastic_mass = _with_modes(part, static, settings.modes)
+    basis = np.hstack([elastic, part.rigid])
+    n_point = len(mesh.points)
+    shapes = basis[: 3 * n_point].reshape(n_point, 3, -1).astype(np.float32)
+    return ReducedPart(
+        mass=elastic_mass,
+        pads={name: np.asarray(row @ basis) for name, row in rows.items()},
+        points=mesh.points,
+        tetrahedra=mesh.tetrahedra,
+        shapes=shapes,
+        volume=mesh.volume,
+        unknowns=stiffness.shape[0],
+    )
+
+
+def _static_vectors(part: FreePart, rows: sp.csr_matrix) -> FloatArray:
+    """Responses to every pad function, orthonormal in the stiffness. (n_dof, n)."""
+    responses = part.respond(rows.T.tocsc())
+    flexibility = rows @ responses
+    scale = 1.0 / np.sqrt(np.diag(flexibility))
+    values, turned = np.linalg.eigh(scale[:, None] * flexibility * scale)
+    kept = values > DEPENDENT * values[-1]
+    mix = scale[:, None] * turned[:, kept] / np.sqrt(values[kept])
+    return np.asarray((mix.T @ responses.T).T)
+
+
+def _with_modes(
+    part: FreePart, static: FloatArray, count: int
+) -> tuple[FloatArray, FloatArray]:
+    """Static vectors with what the lowest modes add; their mass matrix.
+
+    Block inverse iteration from the Ritz vectors of the static ones; every pass is one
+    solve for a block of loads and adds that block to the basis, as a block Krylov
+    method does.
+
+    Returns
+    -------
+    (n_dof, n), (n, n)
+    """
+    block = min(count + SPARE_MODES, static.shape[1])
+    room = static.shape[1] + MODE_PASSES * block
+    store = np.empty((len(static), room), order="F")
+    store[:, : static.shape[1]] = static
+    basis = store[:, : static.shape[1]]
+    mass = _gram(part, basis)
+    before = np.full(count, np.inf)
+    for _ in range(MODE_PASSES):
+        # Stiffness is the identity here, so the eigenvalues are 1 / omega².
+        values, mix = eigh(mass, subset_by_index=(len(mass) - block, len(mass) - 1))
+        lowest = values[::-1][:count]
+        if np.all(np.abs(lowest - before[: len(lowest)]) <= MODE_TOLERANCE * lowest):
+            return basis, mass
+        before = lowest
+        added = _beyond(part, basis, part.respond(inertia(part.mass, basis @ mix)))
+        momentum = inertia(part.mass, added)
+        mass = np.block(
+            [[mass, basis.T @ momentum], [momentum.T @ basis, added.T @ momentum]]
+        )
+        store[:, basis.shape[1] : len(mass)] = added
+        basis = store[:, : len(mass)]
+    message = f"the {count} lowest modes of a part did not settle in {MODE_PASSES} passes"
+    raise SolveError(message)
+
+
+def _gram(part: FreePart, vectors: FloatArray) -> FloatArray:
+    """Mass matrix of vectors. (n_dof, n) to (n, n)."""
+    gram = np.empty((vectors.shape[1], vectors.shape[1]))
+    for first in range(0, vectors.shape[1], BLOCK):
+        columns = slice(first, first + BLOCK)
+        gram[:, columns] = vectors.T @ inertia(part.mass, vectors[:, columns])
+    return gram
+
+
+def _beyond(part: FreePart, basis: FloatArray, vectors: FloatArray) -> FloatArray:
+    """What vectors hold beyond the basis, orthonormal in the stiffness."""
+    for _ in range(2):  # twice, because one pass of projection leaves round-off
+        vectors = vectors - basis @ (basis.T @ (part.stiffness @ vectors))
+    values, turned = np.linalg.eigh(vectors.T @ (part.stiffness @ vectors))
+    kept = values > DEPENDENT * values[-1]
+    return np.asarray(vectors @ (turned[:, kept] / np.sqrt(values[kept])))

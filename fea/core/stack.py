@@ -1,0 +1,213 @@
+"""A stack: reduced parts, the joints and links between them, one small matrix."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from scipy.linalg import block_diag, cho_factor, cho_solve, eigh
+
+from fea.core.joint import Joint, Link, PadRef
+from fea.core.material import Material
+from fea.core.reduction import ReducedPart
+from geometry.errors import SolveError
+from geometry.pad import FloatArray, Pad
+
+FLOATING = 1e-9  # of the largest rigid stiffness; below it nothing holds the motion
+FITTING = 1e-6  # mm; pads of a joint are the same rectangle to round-off
+
+
+@dataclass(frozen=True, kw_only=True)
+class Part:
+    """A reduced part at its place in the machine.
+
+    Parameters
+    ----------
+    name : unique in the stack
+    reduced : its reduction
+    material : scales stiffness and mass
+    origin : (3,) [mm] of the part's frame in the machine frame
+    pads : the pads it was reduced for, in the machine frame
+    """
+
+    name: str
+    reduced: ReducedPart
+    material: Material
+    origin: FloatArray
+    pads: Mapping[str, Pad]
+
+
+class Stack:
+    """Parts, joints and links, assembled; everything here is dense and small.
+
+    Parameters
+    ----------
+    parts, joints, links : the members; names are unique across all of them
+    tip : the patch that carries the cutting force
+
+    Raises
+    ------
+    SolveError
+        Pads of a joint do not lie on each other, or a part can still move.
+    """
+
+    def __init__(
+        self,
+        parts: Sequence[Part],
+        joints: Sequence[Joint],
+        links: Sequence[Link],
+        tip: PadRef,
+    ) -> None:
+        self.parts = tuple(parts)
+        self.joints = tuple(joints)
+        self.links = tuple(links)
+        self._by_name = {part.name: part for part in parts}
+        ends = np.cumsum([part.reduced.size for part in parts])
+        self.slices = {
+            part.name: slice(end - part.reduced.size, end)
+            for part, end in zip(parts, ends, strict=True)
+        }
+        self.size = int(ends[-1])
+        _require_fit(self.joints, self._by_name)
+        self._jumps = {joint.name: self._jump(joint) for joint in joints}
+        self._stretches = {link.name: self._stretch(link) for link in links}
+        self.tip_rows = self.mean_displacement(tip)
+        _require_held(self)
+
+    @cached_property
+    def stiffness(self) -> FloatArray:
+        """Reduced stiffness. (n, n) [N/mm]."""
+        total = block_diag(*(_part_stiffness(part) for part in self.parts))
+        for joint in self.joints:
+            rows, k = self._jumps[joint.name]
+            total += rows.T @ (k[:, None] * rows)
+        for link in self.links:
+            row = self._stretches[link.name]
+            total += link.stiffness * np.outer(row, row)
+        return np.asarray(total)
+
+    @cached_property
+    def mass(self) -> FloatArray:
+        """Reduced mass. (n, n) [t]."""
+        return np.asarray(block_diag(*(_part_mass(part) for part in self.parts)))
+
+    def mean_displacement(self, where: PadRef) -> FloatArray:
+        """Rows that give a pad's mean displacement, in the machine frame. (3, n)."""
+        part = self._by_name[where.part]
+        pad = part.pads[where.pad]
+        rows = np.zeros((3, self.size))
+        # The first function of a pad is the constant 1 / sqrt(area).
+        local = part.reduced.pads[where.pad][:3] / np.sqrt(pad.area)
+        rows[:, self.slices[where.part]] = pad.axes.T @ local
+        return rows
+
+    def respond(self, loads: FloatArray) -> FloatArray:
+        """Reduced displacement under reduced loads. (n, n_load) [mm]."""
+        return np.asarray(cho_solve(self._factor, loads))
+
+    def energies(self, left: FloatArray, right: FloatArray) -> dict[str, float]:
+        """Mutual strain energy of two states by member; twice the energy if equal.
+
+        (n,) and (n,) [mm] to member name and [N mm].
+        """
+        found = {}
+        for part in self.parts:
+            own = self.slices[part.name]
+            found[part.name] = float(left[own] @ _part_stiffness(part) @ right[own])
+        for joint in self.joints:
+            rows, k = self._jumps[joint.name]
+            found[joint.name] = float((rows @ left) @ (k * (rows @ right)))
+        for link in self.links:
+            row = self._stretches[link.name]
+            found[link.name] = float(link.stiffness * (row @ left) * (row @ right))
+        return found
+
+    def modes(self, count: int) -> tuple[FloatArray, FloatArray]:
+        """Lowest natural frequencies (n_mode,) [Hz] and mass-normalised modes (n, n_mode).
+
+        Solved for 1 / omega², whose matrix on the right is the well-conditioned one.
+        """
+        last = self.size - 1
+        values, vectors = eigh(
+            self.mass, self.stiffness, subset_by_index=(last - count + 1, last)
+        )
+        omega = 1.0 / np.sqrt(values[::-1])
+        return omega / (2.0 * np.pi), vectors[:, ::-1] * omega
+
+    def displacement(self, part: str, state: FloatArray) -> FloatArray:
+        """Displacement of a part's points. (n,) to (n_point, 3) [mm]."""
+        shapes = self._by_name[part].reduced.shapes
+        return np.asarray(shapes @ state[self.slices[part]])
+
+    @cached_property
+    def _factor(self) -> tuple[FloatArray, bool]:
+        return cho_factor(self.stiffness, lower=True)
+
+    def _rows(self, where: PadRef) -> FloatArray:
+        local = self._by_name[where.part].reduced.pads[where.pad]
+        rows = np.zeros((len(local), self.size))
+        rows[:, self.slices[where.part]] = local
+        return rows
+
+    def _jump(self, joint: Joint) -> tuple[FloatArray, FloatArray]:
+        """Upper less lower displacement coefficients, and each one's stiffness."""
+        rows = self._rows(joint.upper)
+        if joint.lower is not None:
+            rows = rows - self._rows(joint.lower)
+        return rows, np.tile(joint.law.stiffness, len(rows) // 3)
+
+    def _stretch(self, link: Link) -> FloatArray:
+        """Lengthening of a link. (n,)."""
+        part = self._by_name[link.upper.part]
+        axis = np.asarray(part.pads[link.upper.pad].normal)
+        ends = [self.mean_displacement(end) for end in (link.lower, link.upper)]
+        return np.asarray(axis @ (ends[1] - ends[0]))
+
+
+def _part_stiffness(part: Part) -> FloatArray:
+    held = np.full(part.reduced.size, part.material.youngs_modulus_mpa)
+    held[part.reduced.n_elastic :] = 0.0
+    return np.diag(held)
+
+
+def _part_mass(part: Part) -> FloatArray:
+    mass = block_diag(part.reduced.mass, np.eye(6))
+    return np.asarray(part.material.density_t_mm3 * mass)
+
+
+def _require_fit(joints: Sequence[Joint], parts: Mapping[str, Part]) -> None:
+    for joint in joints:
+        if joint.lower is None:
+            continue
+        lower = parts[joint.lower.part].pads[joint.lower.pad]
+        upper = parts[joint.upper.part].pads[joint.upper.pad]
+        apart = np.abs(lower.corners() - upper.corners()).max()
+        if apart > FITTING or lower.window != upper.window:
+            message = f"joint {joint.name}: its two pads lie {apart:.3g} mm apart"
+            raise SolveError(message)
+
+
+def _require_held(stack: Stack) -> None:
+    """Refuse a stack in which a part can still move as a rigid body.
+
+    A small residual proves nothing here: a floating part under balanced loads solves
+    with a plausible answer. So the elastic unknowns are condensed out and the
+    stiffness left to the rigid motions must have full rank.
+    """
+    rigid = np.concatenate(
+        [np.arange(own.stop - 6, own.stop) for own in stack.slices.values()]
+    )
+    elastic = np.setdiff1d(np.arange(stack.size), rigid)
+    k = stack.stiffness
+    condensed = k[np.ix_(rigid, rigid)] - k[np.ix_(rigid, elastic)] @ np.linalg.solve(
+        k[np.ix_(elastic, elastic)], k[np.ix_(elastic, rigid)]
+    )
+    values, motions = np.linalg.eigh(condensed)
+    if values[0] < FLOATING * values[-1]:
+        amount = np.linalg.norm(motions[:, 0].reshape(-1, 6), axis=1)
+        loosest = stack.parts[int(np.argmax(amount))].name
+        message = (
+            f"nothing holds {loosest}: it can still move as a rigid body; "
+            "give it a joint or a link with stiffness in every direction"
+        )
+        raise SolveError(message)

@@ -1,0 +1,1 @@
+"""Cutting forces and what they do to a stack of given compliance."""

@@ -1,0 +1,1 @@
+"""What a person sees: pictures, tables, the report, files for other programs."""

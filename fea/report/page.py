@@ -1,0 +1,41 @@
+"""The report page: one HTML file that needs nothing else."""
+
+from importlib.resources import files
+
+from fea.analysis.result import Comparison
+from fea.report.case_summary import CaseSummary
+from fea.report.image import Image
+from fea.report.tables import case_table, result_tables
+from fea.report.verdict import verdict
+
+TEMPLATE = "page.html"
+STYLE = "page.css"
+
+
+def render_page(
+    comparison: Comparison, case: CaseSummary, images: tuple[Image, ...]
+) -> str:
+    """Verdict first, then warnings, pictures, tables, assumptions, cautions."""
+    import jinja2
+
+    environment = jinja2.Environment(
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    return environment.from_string(_text(TEMPLATE)).render(
+        style=_text(STYLE),
+        case=case,
+        verdict=verdict(comparison),
+        warnings=comparison.warnings,
+        notes=comparison.notes,
+        solver=comparison.solver,
+        images=images,
+        tables=result_tables(comparison),
+        case_table=case_table(case),
+    )
+
+
+def _text(name: str) -> str:
+    return files("fea.report").joinpath(name).read_text(encoding="utf-8")

@@ -1,0 +1,64 @@
+"""Everything a run leaves behind for people and for other programs."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from fea.analysis.result import Comparison
+from fea.report.case_summary import CaseSummary
+from fea.report.curve_file import write_curves
+from fea.report.field_file import write_field
+from fea.report.gallery import gallery
+from fea.report.page import render_page
+from fea.report.staging import require_writable, staged
+from fea.report.summary import Summary
+
+REPORT = "report.html"
+SUMMARY = "summary.json"
+CURVES = "deflection.csv"
+FIELDS = {
+    "quick-change": "deformed_quick_change.vtu",
+    "four-way": "deformed_four_way.vtu",
+}
+PICTURES = (
+    "undeformed_quick_change.png",
+    "undeformed_four_way.png",
+    "deformed_quick_change.png",
+    "deformed_four_way.png",
+    "deflection.png",
+    "shares.png",
+)
+FILES = (REPORT, SUMMARY, CURVES, *FIELDS.values(), *PICTURES)
+
+
+def write_report(
+    comparison: Comparison,
+    case_summary: CaseSummary,
+    folder: Path,
+    on_stage: Callable[[str], None],
+) -> Path:
+    """Write all of `FILES` into a folder, or none of them.
+
+    Parameters
+    ----------
+    folder : made if it does not exist; other files in it are left alone
+    on_stage : hears the name of each stage of the work
+
+    Returns
+    -------
+    the report page
+    """
+    require_writable(folder, FILES)
+    summary = Summary.of(comparison, case_summary)
+    images = gallery(comparison, on_stage)
+    on_stage("writing the report")
+    with staged(folder) as place:
+        for image in images:
+            (place / image.file_name).write_bytes(image.png)
+        for stack in (comparison.quick_change, comparison.four_way):
+            write_field(stack.fields, place / FIELDS[stack.name])
+        write_curves(comparison, place / CURVES)
+        text = summary.model_dump_json(indent=2) + "\n"
+        (place / SUMMARY).write_text(text, encoding="utf-8")
+        page = render_page(comparison, case_summary, images)
+        (place / REPORT).write_text(page, encoding="utf-8")
+    return folder / REPORT
