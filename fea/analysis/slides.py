@@ -60,7 +60,8 @@ def add_seat(
     stud = case.machine.stud
     steel = load_materials()[stud.material]
     relief = post.bore * RELIEF
-    base = frame("base", seat, X, Y, (post.side, post.side), (relief, relief))
+    wide = min(post.side, case.machine.top_slide.width)
+    base = frame("base", seat, X, Y, (wide, post.side), (relief, relief))
     builder.join("top slide", name, base, closed(case.base.surface, stud.preload, base))
     washer = max(WASHER_DIAMETERS * stud.diameter, WASHER_DIAMETERS * relief)
     above = frame(

@@ -40,18 +40,11 @@ def _write(reading: "CaseReading", folder: Path) -> Path:
 
     require_writable(folder, FILES)
 
-    from fea.analysis.run import run
-    from rich.console import Console
-    from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
-
+    from fea.analysis.run import compare_stacks, stage_count
     from fea.app.case_rows import case_summary
+    from fea.app.progress import stages
+    from fea.report.write import STAGES
 
-    columns = (SpinnerColumn(), TextColumn("{task.description}"), TimeElapsedColumn())
-    with Progress(*columns, console=Console(stderr=True)) as progress:
-        task = progress.add_task("reading the case", total=None)
-
-        def on_stage(name: str) -> None:
-            progress.update(task, description=name)
-
-        comparison = run(reading.case, on_stage)
+    with stages(stage_count(reading.case) + len(STAGES)) as on_stage:
+        comparison = compare_stacks(reading.case, on_stage=on_stage)
         return write_report(comparison, case_summary(reading), folder, on_stage)

@@ -14,6 +14,8 @@ from fea.report.share_bars import shares_figure
 from fea.report.verdict import motion_along_force
 
 
+STAGES = ("drawing the parts", "drawing the deformed stacks", "drawing the curves")
+
 def file_stem(stack: StackResult) -> str:
     """Name of a stack as it stands in file names."""
     return stack.name.replace("-", "_")
@@ -24,12 +26,12 @@ def gallery(
 ) -> tuple[Image, ...]:
     """Draw everything; `on_stage` hears what is being drawn."""
     stacks = (comparison.quick_change, comparison.four_way)
-    on_stage("drawing the parts")
+    on_stage(STAGES[0])
     common = prepare(comparison)
     images = [_parts(stack, common) for stack in stacks]
-    on_stage("drawing the deformed stacks")
+    on_stage(STAGES[1])
     images += [_deformed(stack, common) for stack in stacks]
-    on_stage("drawing the curves")
+    on_stage(STAGES[2])
     images += [_curves(comparison), _shares(comparison)]
     return tuple(images)
 

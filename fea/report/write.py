@@ -7,6 +7,7 @@ from fea.analysis.result import Comparison
 from fea.report.case_summary import CaseSummary
 from fea.report.curve_file import write_curves
 from fea.report.field_file import write_field
+from fea.report.gallery import STAGES as DRAWING_STAGES
 from fea.report.gallery import gallery
 from fea.report.page import render_page
 from fea.report.staging import require_writable, staged
@@ -27,6 +28,7 @@ PICTURES = (
     "deflection.png",
     "shares.png",
 )
+STAGES = (*DRAWING_STAGES, "writing the report")
 FILES = (REPORT, SUMMARY, CURVES, *FIELDS.values(), *PICTURES)
 
 
@@ -50,7 +52,7 @@ def write_report(
     require_writable(folder, FILES)
     summary = Summary.of(comparison, case_summary)
     images = gallery(comparison, on_stage)
-    on_stage("writing the report")
+    on_stage(STAGES[-1])
     with staged(folder) as place:
         for image in images:
             (place / image.file_name).write_bytes(image.png)

@@ -69,13 +69,19 @@ def test_mesh_is_fine_at_the_slot_root_and_coarse_away_from_it() -> None:
     far = mean_length(mesh, (-HOLDER.thickness / 2.0, 2.0), radius=SIZE)
     assert near < LOOSE * ROOT_SHARE * SIZE
     assert far > SIZE / LOOSE
+    # A mesh that is not graded to a third is not worth the name.
+    assert near < far / 3.0
 
 
 def test_mesh_is_finer_at_the_outline_of_a_pad() -> None:
     pad = flat("pad", (0.0, 0.0, 62.0), (20.0, 20.0), (9.0, 9.0))
-    mesh = mesh_part(BODY, [pad], SIZE, name="body")
-    near = mean_length(mesh, (20.0, 0.0, 62.0), radius=SIZE / 2.0)
-    assert near < LOOSE * PAD_SHARE * SIZE
+    corner, radius = (20.0, 20.0, 62.0), SIZE / 2.0
+    with_pad, without = (
+        mean_length(mesh_part(BODY, pads, SIZE, name="body"), corner, radius)
+        for pads in ([pad], [])
+    )
+    assert with_pad < LOOSE * PAD_SHARE * SIZE
+    assert with_pad < 0.75 * without
 
 
 def test_tool_bit_is_meshed_half_as_coarse() -> None:

@@ -1,5 +1,7 @@
 """Meshes: they fill the solid, carry the pads exactly, and are the same every time."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from stack_parts import BODY, HOLDER, SAMPLES, flat
@@ -11,9 +13,10 @@ from geometry.kernel import gmsh_model
 from geometry.mesh import PartMesh
 from geometry.mesher import DELAUNAY, mesh_part
 from geometry.parts.four_way_block import FourWayBlock
+from geometry.parts.moving_flank import MovingFlank
 from geometry.parts.post_body import PostBody
 
-COARSE = 16.0
+COARSE = 24.0
 
 # Flat faces are meshed exactly: only rounding is left.
 ROUNDING = 1e-9
@@ -36,6 +39,20 @@ def test_kernel_volume_is_the_closed_form(name: str) -> None:
     with gmsh_model(name) as gmsh:
         volume = gmsh.model.occ.getMass(3, shape.build())
     assert volume == pytest.approx(shape.volume, rel=ROUNDING)
+
+
+def test_moving_flank_fills_the_recess_of_the_body() -> None:
+    recess, offset = 12.0, 3.0
+    body = replace(BODY, recess=recess, dovetail_offset=offset)
+    flank = MovingFlank(height=BODY.height, dovetail=BODY.dovetail, recess=recess)
+    with gmsh_model("post") as gmsh:
+        parts = [(3, body.build()), (3, flank.build())]
+        gmsh.model.occ.translate(parts[1:], -offset, -BODY.side / 2.0, 0.0)
+        whole, _ = gmsh.model.occ.fuse(parts[:1], parts[1:])
+        volumes = [gmsh.model.occ.getMass(*solid) for solid in whole]
+    # One solid, as large as both: they touch, and do not overlap.
+    assert volumes == pytest.approx([body.volume + flank.volume], rel=ROUNDING)
+    assert volumes == pytest.approx([BODY.volume], rel=ROUNDING)
 
 
 @pytest.mark.parametrize("name", SAMPLES)
@@ -170,5 +187,5 @@ def test_part_that_no_algorithm_can_fill_is_named(
 
             return int(gmsh.model.occ.addBox(0.0, 0.0, 0.0, 0.0, 1.0, 1.0))
 
-    with pytest.raises(MeshError, match=r"post\.body: no mesh of size 16 mm"):
+    with pytest.raises(MeshError, match=r"post\.body: no mesh of size 24 mm"):
         mesh_part(Broken(), [], COARSE, name="post.body")

@@ -1,0 +1,72 @@
+"""What a comparison assumed, and what makes it doubtful, in plain sentences."""
+
+import numpy as np
+
+from fea.analysis.cut import cut_of
+from fea.case.post_section import DRAW, PISTON, SOLID, WEDGE
+from fea.case.schema import Case
+from fea.core.joint_surface import load_joint_surfaces
+from fea.machining.force import ASSUMPTIONS, validity_notes
+from fea.machining.work_material import load_work_materials
+
+CLAMPED_BY = {
+    WEDGE: "both flanks and both lands of the face carry preload",
+    PISTON: "only the two flanks carry preload, the holder stands off the face",
+    DRAW: "only the two lands of the face carry preload, the flanks only locate",
+    SOLID: "flanks and face are one with the body, an upper bound",
+}
+
+
+def notes(case: Case) -> tuple[str, ...]:
+    """Return what was assumed, one sentence each."""
+    return (
+        "The stack is linear about its clamped state: every joint stays closed and "
+        "sticks, with the stiffness that its mean clamping pressure gives it.",
+        f"Way of clamping {case.post.clamping.way}: "
+        f"{CLAMPED_BY[case.post.clamping.way]}.",
+        "Both stacks carry the same tool at the same overhang on the same slides.",
+        "The machine below the lower slide is one spring for each direction, spread "
+        "over the slide's foot; the workpiece and the spindle are taken as rigid.",
+        "Studs and screws act along their axis only. The nut of the lead screw is taken "
+        "in the middle of the lower slide.",
+        "The shims of the four-way block are one plate with the faces of all of them.",
+        "The tool bit is a plain bar; the force acts on a small patch at its corner.",
+        *ASSUMPTIONS,
+    )
+
+
+def warnings(case: Case) -> tuple[str, ...]:
+    """Return what makes the numbers doubtful, one sentence each."""
+    return (*_joint_band(case), *_force_band(case), *_cut_range(case))
+
+
+def _joint_band(case: Case) -> tuple[str, ...]:
+    surfaces = load_joint_surfaces()
+    used = {
+        case.base.surface,
+        case.machine.ways.surface,
+        case.post.clamping.surface,
+        case.holder.screws.surface,
+        case.block.screws.surface,
+        case.block.shims.surface,
+    }
+    factor = max(
+        surfaces[key].spread.closure_um[1] / surfaces[key].closure_um for key in used
+    )
+    return (
+        f"The joints' constants are known within a factor of about {factor:.2g} only; "
+        "what depends on them is an estimate until it is measured. The ratio of the two "
+        "stacks is better known than either, because they share most joints.",
+    )
+
+
+def _force_band(case: Case) -> tuple[str, ...]:
+    material = load_work_materials()[case.work.material]
+    return (
+        f"The cutting force of {material.name} is known within about "
+        f"{material.spread:.0%}, its thrust within about {material.thrust.spread:.0%}.",
+    )
+
+
+def _cut_range(case: Case) -> tuple[str, ...]:
+    return validity_notes(cut_of(case), np.asarray(case.cut.depths))

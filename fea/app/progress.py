@@ -1,0 +1,29 @@
+"""Progress of a long command: a bar with the name of the stage."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+
+@contextmanager
+def stages(count: int) -> Iterator[Callable[[str], None]]:
+    """Show a bar of that many stages; what it gives is called as each one begins."""
+    columns = (
+        BarColumn(bar_width=24),
+        TextColumn("{task.completed:.0f}/{task.total:.0f}"),
+        TimeElapsedColumn(),
+        TextColumn("{task.description}"),
+    )
+    with Progress(*columns, console=Console(stderr=True)) as progress:
+        task = progress.add_task("reading the case", total=count)
+        begun = 0
+
+        def on_stage(name: str) -> None:
+            nonlocal begun
+            progress.update(task, description=name, completed=begun)
+            begun += 1
+
+        yield on_stage
+        progress.update(task, description="done", completed=count)
