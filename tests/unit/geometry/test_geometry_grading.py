@@ -2,14 +2,14 @@
 
 import numpy as np
 import pytest
-from stack_parts import BLOCK, BODY, HOLDER, SAMPLES, TOP_SLIDE, flat
+from stack_parts import BLOCK, BODY, HOLDER, SAMPLES, TOP_SLIDE, Y, Z, flat
 
 from geometry.imprint import imprint
 from geometry.kernel import gmsh_model
 from geometry.mesh import PartMesh
 from geometry.mesh_size import PAD_SHARE, ROOT_SHARE
 from geometry.mesher import mesh_part
-from geometry.pad import FloatArray
+from geometry.pad import FloatArray, Pad
 from geometry.reentrant import re_entrant_curves
 from geometry.shape import Shape
 
@@ -74,8 +74,16 @@ def test_mesh_is_fine_at_the_slot_root_and_coarse_away_from_it() -> None:
 
 
 def test_mesh_is_finer_at_the_outline_of_a_pad() -> None:
-    pad = flat("pad", (0.0, 0.0, 62.0), (20.0, 20.0), (9.0, 9.0))
-    corner, radius = (20.0, 20.0, 62.0), SIZE / 2.0
+    half = BODY.side / 2.0
+    # So large that its own elements across ask for nothing finer.
+    pad = Pad(
+        name="pad",
+        centre=(half, 0.0, BODY.height / 2.0),
+        first=Y,
+        second=Z,
+        half_sizes=(20.0, 20.0),
+    )
+    corner, radius = (half, 20.0, BODY.height / 2.0 + 20.0), SIZE / 2.0
     with_pad, without = (
         mean_length(mesh_part(BODY, pads, SIZE, name="body"), corner, radius)
         for pads in ([pad], [])
