@@ -1,6 +1,5 @@
 """From a case to an assembled stack, reduced parts taken from the cache."""
 
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -17,8 +16,6 @@ from fea.core.stack import Part, Stack
 
 QUICK_CHANGE, FOUR_WAY = "quick-change", "four-way"
 PLANS = {QUICK_CHANGE: quick_change_plan, FOUR_WAY: four_way_plan}
-
-OnStage = Callable[[str], None]
 
 
 def default_cache() -> Path:
@@ -37,12 +34,7 @@ def plan_stack(case: Case, name: str) -> StackPlan:
     return PLANS[name](case, shapes(case))
 
 
-def build_stack(
-    case: Case,
-    name: str,
-    cache: Path | None = None,
-    on_stage: OnStage = lambda _: None,
-) -> Stack:
+def build_stack(case: Case, name: str, cache: Path | None = None) -> Stack:
     """Mesh, reduce and assemble one of the case's two stacks.
 
     Parameters
@@ -50,25 +42,24 @@ def build_stack(
     case : as `load_case` gives it
     name : "quick-change" or "four-way"
     cache : folder of reduced parts; by default the user's cache
-    on_stage : is told what is being worked on
 
     Raises
     ------
     InputError, MeshError, SolveError
     """
     plan = plan_stack(case, name)
-    folder = default_cache() if cache is None else cache
-    parts = []
-    for part in plan.parts:
-        on_stage(f"{name}: {part.name}")
-        parts.append(place(part, reduce_planned(case, part, folder)))
+    size, settings = fineness(case)
+    folder = cache or default_cache()
+    parts = [
+        place(part, reduced_part(part, size, settings, folder)) for part in plan.parts
+    ]
     return Stack(parts, plan.joints, plan.links, plan.tip)
 
 
-def reduce_planned(case: Case, part: PartPlan, folder: Path) -> ReducedPart:
-    """Reduce a planned part as finely as the case says."""
-    settings = Settings(degree=case.numerics.degree, modes=case.numerics.modes)
-    return reduced_part(part, case.numerics.mesh_size, settings, folder)
+def fineness(case: Case) -> tuple[float, Settings]:
+    """Return the mesh size [mm] and how finely parts are reduced."""
+    numerics = case.numerics
+    return numerics.mesh_size, Settings(degree=numerics.degree, modes=numerics.modes)
 
 
 def place(part: PartPlan, reduced: ReducedPart) -> Part:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field, replace
 
-from fea.core.joint import Joint, LinearLaw, Link, PadRef
+from fea.core.joint import Joint, Law, Link, PadRef
 from fea.core.material import Material
 from fea.core.plan import PartPlan, StackPlan
 from geometry.pad import FloatArray, Pad, as_vector
@@ -31,7 +31,7 @@ class PlanBuilder:
             patches=(),
         )
 
-    def join(self, lower: str | None, upper: str, pad: Pad, law: LinearLaw) -> None:
+    def join(self, lower: str | None, upper: str, pad: Pad, law: Law) -> None:
         """Join two parts by a pad of the machine frame; the joint has the pad's name."""
         for name in (lower, upper):
             if name is not None:

@@ -6,9 +6,11 @@ import numpy as np
 
 from fea.analysis.build import (
     FOUR_WAY,
+    PLANS,
     QUICK_CHANGE,
-    OnStage,
     build_stack,
+    default_cache,
+    fineness,
     plan_stack,
 )
 from fea.analysis.cut import force_at
@@ -20,8 +22,10 @@ from fea.analysis.response import (
     tip_compliance,
 )
 from fea.analysis.result import Comparison, StackResult
+from fea.analysis.workforce import OnStage, distinct_parts, reduce_ahead
 from fea.case.schema import Case
 from fea.core.factor import engine_name
+from fea.core.plan import PartPlan
 from fea.core.stack import Stack
 from fea.machining.deflection import DeflectionCurve, deflection_curve
 
@@ -31,7 +35,10 @@ FREQUENCIES = 8  # reported; the first six are held to the monolithic model by a
 
 
 def compare_stacks(
-    case: Case, cache: Path | None = None, on_stage: OnStage = lambda _: None
+    case: Case,
+    cache: Path | None = None,
+    workers: int = 1,
+    on_stage: OnStage = lambda _: None,
 ) -> Comparison:
     """Build and load both stacks of a case.
 
@@ -39,16 +46,21 @@ def compare_stacks(
     ----------
     case : as `load_case` gives it
     cache : folder of reduced parts; by default the user's cache
-    on_stage : is told what is being worked on
+    workers : processes that reduce parts; a script that uses more than one must guard
+        its main module, as Python's multiprocessing asks
+    on_stage : is told what is being worked on, `stage_count` times
 
     Raises
     ------
     InputError, MeshError, SolveError
     """
-    quick_change, four_way = (
-        _result(case, name, build_stack(case, name, cache, on_stage))
-        for name in (QUICK_CHANGE, FOUR_WAY)
-    )
+    folder = cache or default_cache()
+    reduce_ahead(_parts(case), *fineness(case), folder, workers, on_stage)
+    results = []
+    for name in (QUICK_CHANGE, FOUR_WAY):
+        on_stage(f"solving the {name} stack")
+        results.append(_result(case, name, build_stack(case, name, folder)))
+    quick_change, four_way = results
     return Comparison(
         quick_change=quick_change,
         four_way=four_way,
@@ -59,8 +71,12 @@ def compare_stacks(
 
 
 def stage_count(case: Case) -> int:
-    """How many stages `compare_stacks` will tell of: one a part."""
-    return sum(len(plan_stack(case, name).parts) for name in (QUICK_CHANGE, FOUR_WAY))
+    """How many stages `compare_stacks` will tell of."""
+    return len(distinct_parts(_parts(case), *fineness(case))) + len(PLANS)
+
+
+def _parts(case: Case) -> list[PartPlan]:
+    return [part for name in PLANS for part in plan_stack(case, name).parts]
 
 
 def curve_of(case: Case, stack: Stack) -> DeflectionCurve:

@@ -7,7 +7,7 @@ from fea.analysis.joint_laws import closed, under_pressure
 from fea.analysis.plan_builder import PlanBuilder
 from fea.analysis.rectangle import X, Y, Z, frame, rectangle, square
 from fea.case.schema import Case
-from fea.core.joint import LinearLaw
+from fea.core.joint import FootLaw, LinearLaw
 from fea.core.material import load_materials
 from fea.core.thread import axial_stiffness
 from geometry.dovetail import flank_pad
@@ -131,9 +131,14 @@ def _add_ground(
     pad = rectangle("ground", base, X, Y, (-half, half), (0.0, low.length))
     ground = case.machine.ground
     per_area = N_PER_MM_PER_N_PER_UM / pad.area
-    law = LinearLaw(
+    springs = LinearLaw(
         first=ground.radial * per_area,
         second=ground.axial * per_area,
         normal=ground.vertical * per_area,
+    )
+    law = FootLaw(
+        springs=springs,
+        wider=ground.width / low.width,
+        longer=ground.length / low.length,
     )
     builder.join(None, "lower slide", pad, law)

@@ -1,5 +1,6 @@
 """`stoutpost report`: compute both stacks of a case and write what was found."""
 
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -46,5 +47,7 @@ def _write(reading: "CaseReading", folder: Path) -> Path:
     from fea.report.write import STAGES
 
     with stages(stage_count(reading.case) + len(STAGES)) as on_stage:
-        comparison = compare_stacks(reading.case, on_stage=on_stage)
+        comparison = compare_stacks(
+            reading.case, workers=os.cpu_count() or 1, on_stage=on_stage
+        )
         return write_report(comparison, case_summary(reading), folder, on_stage)

@@ -98,6 +98,12 @@ class Ground(Section):
     vertical: Annotated[float, Quantity(STIFFNESS, 1.0, 5000.0)] = Field(
         description="Up and down."
     )
+    width: Annotated[float, Quantity(LENGTH, 20.0, 1200.0)] = Field(
+        description="Of the saddle's footing, across the bed: it resists tipping."
+    )
+    length: Annotated[float, Quantity(LENGTH, 20.0, 1500.0)] = Field(
+        description="Of the saddle's footing, along the bed."
+    )
 
 
 class Stud(Section):

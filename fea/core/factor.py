@@ -100,5 +100,5 @@ def _factorise(matrix: sp.csr_matrix) -> Solve:
             options={"SymmetricMode": True},
         )
         return lambda loads: np.asarray(lu.solve(loads))
-    ldlt = import_module("rslab").ldlt(matrix.tocsc(), threads=0)
+    ldlt = import_module("rslab").ldlt(matrix.tocsc(), threads="ambient")
     return lambda loads: np.asarray(ldlt.solve_many(np.ascontiguousarray(loads)))

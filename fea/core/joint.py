@@ -1,9 +1,11 @@
 """Joints and links: what couples the pads of two parts."""
 
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
+from fea.core.pad_functions import ALONG_FIRST, ALONG_SECOND
 from geometry.pad import FloatArray
 
 
@@ -15,12 +17,23 @@ class PadRef:
     pad: str
 
 
+class Law(Protocol):
+    """What a joint is asked: its stiffness about the state it is in.
+
+    A law that depends on pressure, lifts and slips gives the tangent at that state.
+    """
+
+    def coefficient_stiffness(self, count: int) -> FloatArray:
+        """Stiffness of the displacement's coefficients on the pad.
+
+        `count` functions of `fea.core.pad_functions`; (3 count,) [N/mm³], the three
+        axes of the pad (first, second, normal) innermost.
+        """
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LinearLaw:
-    """Stiffness per area of a closed joint, about its clamped state.
-
-    A law is anything with `stiffness`; one that depends on pressure, lifts and slips
-    gives the tangent at the state it is asked about.
+    """The same stiffness per area all over a closed joint.
 
     Parameters
     ----------
@@ -32,10 +45,36 @@ class LinearLaw:
     second: float
     normal: float
 
-    @property
-    def stiffness(self) -> FloatArray:
-        """Along first, second, normal. (3,) [N/mm³]."""
-        return np.array([self.first, self.second, self.normal])
+    def coefficient_stiffness(self, count: int) -> FloatArray:
+        """As `Law` says: every function has it, because they are orthonormal."""
+        return np.tile([self.first, self.second, self.normal], count)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FootLaw:
+    """Springs that stand on a wider foot than the pad, as a saddle on its bed.
+
+    Shifts of the pad meet the same stiffness as without the foot; its rotations meet
+    that of springs spread evenly over the whole foot, which grows by the square of
+    the widths. Bending of the pad is left as it is.
+
+    Parameters
+    ----------
+    springs : stiffness per area of the pad
+    wider, longer : foot over pad, along the pad's first and second side
+    """
+
+    springs: LinearLaw
+    wider: float
+    longer: float
+
+    def coefficient_stiffness(self, count: int) -> FloatArray:
+        """As `Law` says."""
+        stiffness = self.springs.coefficient_stiffness(count).reshape(count, 3)
+        if count > ALONG_FIRST:
+            stiffness[ALONG_SECOND] *= [self.longer**2, 1.0, self.longer**2]
+            stiffness[ALONG_FIRST] *= [1.0, self.wider**2, self.wider**2]
+        return stiffness.ravel()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,7 +87,7 @@ class Joint:
     name: str
     lower: PadRef | None
     upper: PadRef
-    law: LinearLaw
+    law: Law
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,9 @@ from skfem import ElementTetP2, FacetBasis, MeshTet
 from geometry.mesh import IntArray
 from geometry.pad import FloatArray, Pad
 
+# Numbers of the functions that grow along the pad's second and first side.
+ALONG_SECOND, ALONG_FIRST = 1, 2
+
 
 class PadFunctions:
     """Polynomials up to a total degree on a pad, orthonormal over its area.

@@ -154,7 +154,7 @@ class Stack:
         rows = self._rows(joint.upper)
         if joint.lower is not None:
             rows = rows - self._rows(joint.lower)
-        return rows, np.tile(joint.law.stiffness, len(rows) // 3)
+        return rows, joint.law.coefficient_stiffness(len(rows) // 3)
 
     def _stretch(self, link: Link) -> FloatArray:
         """Lengthening of a link. (n,)."""
