@@ -1,7 +1,10 @@
-"""Joint stiffness about the stated clamping: pressure from force, stiffness from it."""
+"""Joint laws of a case: the finish of the faces and the force that presses them."""
+
+from dataclasses import replace
 
 from fea.core.joint import LinearLaw
 from fea.core.joint_surface import load_joint_surfaces
+from fea.core.surface_law import SurfaceLaw
 from geometry.pad import Pad
 
 # Joint of a solid stack: as stiff as a layer of its steel this thick, so thin that
@@ -9,26 +12,28 @@ from geometry.pad import Pad
 BONDED_LAYER = 0.1
 
 
-def closed(surface: str, force: float, pad: Pad, faces: float = 1.0) -> LinearLaw:
-    """Law of a joint closed by a normal force spread evenly over its pad.
+def closed(surface: str, force: float, pad: Pad, faces: float = 1.0) -> SurfaceLaw:
+    """Law of a joint that other members close by a normal force.
 
     Parameters
     ----------
     surface : key of the joint surface
-    force : normal to the pad [N]
+    force : expected normal to the pad [N]
     pad : where
     faces : pairs of faces in series; a loose gib or a shim adds one
     """
-    return under_pressure(surface, force / pad.area, faces)
+    finish = load_joint_surfaces()[surface]
+    return SurfaceLaw(surface=finish, pressure=force / pad.area, faces=faces)
 
 
-def under_pressure(surface: str, pressure: float, faces: float = 1.0) -> LinearLaw:
-    """Law of a joint under a stated mean pressure [MPa]; else as `closed`."""
-    made = load_joint_surfaces()[surface]
-    along = made.tangential_stiffness(pressure) / faces
-    return LinearLaw(
-        first=along, second=along, normal=made.normal_stiffness(pressure) / faces
-    )
+def driven(
+    surface: str, force: float, pad: Pad, faces: float = 1.0, *, yields: bool = False
+) -> SurfaceLaw:
+    """Law of a joint that is driven closed by a wedge or gib between its faces.
+
+    `yields`: it keeps its force when the cut comes; else its place. See `closed`.
+    """
+    return replace(closed(surface, force, pad, faces), drive=force, yields=yields)
 
 
 def bonded(modulus: float) -> LinearLaw:

@@ -1,19 +1,19 @@
 """The quick-change stack: tool in holder, holder on dovetail, post on the slides."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, radians, sin
 
 import numpy as np
 
-from fea.analysis.joint_laws import bonded, closed
+from fea.analysis.joint_laws import bonded, closed, driven
 from fea.analysis.plan_builder import PlanBuilder
-from fea.analysis.rectangle import X, Y, Z, rectangle
+from fea.analysis.rectangle import X, Y, Z, rectangle, square
 from fea.analysis.slides import add_seat, add_slides
 from fea.analysis.tool_seat import Slot, add_tool_seat, place_tool, slot_wall
 from fea.case.post_section import DRAW, PISTON, SOLID, WEDGE
 from fea.case.schema import Case
-from fea.core.joint import LinearLaw
+from fea.core.joint import Law
 from fea.core.material import load_materials
 from fea.core.plan import StackPlan
 from geometry.dovetail import flank_pad
@@ -34,6 +34,9 @@ CARRYING = {
     DRAW: (NEAR, FAR),
     SOLID: (FIXED, CLAMPED, NEAR, FAR),
 }
+
+# What pushes the holder off (negative) or pulls it on, for the ways that have it.
+PULL = {PISTON: ("piston", -1.0), DRAW: ("draw bolt", 1.0)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,11 +121,46 @@ def _add_dovetail(
         lower = "moving flank" if wedged and name == CLAMPED else "post body"
         builder.join(lower, "holder", pads[name], laws[name])
     if wedged:
-        back = _back_pad(body, at)
-        along = sin(radians(body.dovetail.angle_deg))
-        force = case.post.clamping.force * along
-        law = closed(case.post.clamping.surface, force, back)
-        builder.join("post body", "moving flank", back, law)
+        _add_back(builder, case, body, at)
+    if case.post.clamping.way in PULL:
+        _add_pull(builder, case, body, at, (low + high) / 2.0)
+
+
+def _add_back(builder: PlanBuilder, case: Case, body: PostBody, at: Placed) -> None:
+    """Drive the moving flank out of its recess by a wedge behind it.
+
+    The wedge adds a pair of faces, and its guide takes the thrust along the recess
+    that friction cannot.
+    """
+    clamping = case.post.clamping
+    back = _back_pad(body, at)
+    force = clamping.force * sin(radians(body.dovetail.angle_deg))
+    law = driven(clamping.surface, force, back, faces=2.0)
+    builder.join("post body", "moving flank", back, replace(law, keyed=True))
+
+
+def _add_pull(
+    builder: PlanBuilder, case: Case, body: PostBody, at: Placed, height: float
+) -> None:
+    """A piston or draw bolt between the dovetail's top and the holder.
+
+    It keeps its force, so it has no stiffness: what lies behind it (cam, screw, seat)
+    is softer than the joints and is left out.
+    """
+    clamping = case.post.clamping
+    name, sign = PULL[clamping.way]
+    side = body.dovetail.depth
+    end = at.root - body.dovetail.depth * Y + height * Z
+    floor = end - body.dovetail.clearance * Y
+    builder.link(
+        name,
+        (
+            ("post body", square(f"{name} end", end, X, Z, side)),
+            ("holder", square(f"{name} seat", floor, X, Z, side)),
+        ),
+        0.0,
+        sign * clamping.force,
+    )
 
 
 def _dovetail_pads(
@@ -150,7 +188,7 @@ def _back_pad(body: PostBody, at: Placed) -> Pad:
     return rectangle("moving flank back", floor, Y, Z, depth, (0.0, body.height))
 
 
-def _laws(case: Case, pads: Mapping[str, Pad]) -> dict[str, LinearLaw]:
+def _laws(case: Case, pads: Mapping[str, Pad]) -> dict[str, Law]:
     """Joint stiffness of every surface from the stated clamping force.
 
     The force N presses each flank; N cos(angle) of each pulls the holder onto the

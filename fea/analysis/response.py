@@ -47,9 +47,8 @@ def motion_shares(stack: Stack, force: FloatArray) -> tuple[Share, ...]:
     )
 
 
-def part_fields(stack: Stack, force: FloatArray) -> tuple[PartField, ...]:
-    """Every part where it stands and how it moves. `force` (3,) [N] on the tip."""
-    state = stack.respond(stack.tip_rows.T @ force)
+def part_fields(stack: Stack, state: FloatArray) -> tuple[PartField, ...]:
+    """Every part where it stands and how it moves. `state` (n,) of the stack [mm]."""
     return tuple(
         PartField(
             name=part.name,

@@ -30,6 +30,62 @@ class Share:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PressureMap:
+    """Contact pressure over a pad.
+
+    Parameters
+    ----------
+    along_mm, across_mm : (n,) along the pad's first and second side, from its middle
+    pressure_mpa : (n, n), first index along; NaN in the pad's window
+    """
+
+    along_mm: FloatArray
+    across_mm: FloatArray
+    pressure_mpa: FloatArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointResult:
+    """What became of a joint that can lift or slip.
+
+    Parameters
+    ----------
+    clamped_force_n, loaded_force_n : normal force, before and under the deepest cut
+    slip_use : shear over the most that friction can carry, under the deepest cut
+    slipping : fraction of the area that slips under the deepest cut
+    open_clamped, open_loaded : fraction of the area without contact
+    slips_at_mm, lifts_at_mm : nominal depth of cut at which it begins, or None
+    clamped, loaded : pressure before and under the deepest cut
+    """
+
+    name: str
+    clamped_force_n: float
+    loaded_force_n: float
+    slip_use: float
+    slipping: float
+    open_clamped: float
+    open_loaded: float
+    slips_at_mm: float | None
+    lifts_at_mm: float | None
+    clamped: PressureMap
+    loaded: PressureMap
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadCycle:
+    """What is left when the deepest cut is taken off and put on again.
+
+    Parameters
+    ----------
+    residual_um : (3,) motion of the tip that stays when the force is gone
+    loss_n_mm : work lost in unloading and loading again
+    """
+
+    residual_um: FloatArray
+    loss_n_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PartField:
     """One part where it stands in the machine, and how it moves under the load.
 
@@ -52,26 +108,92 @@ class PartField:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Bands:
+    """5 and 95 % of what the uncertain constants of joints and ground allow.
+
+    Parameters
+    ----------
+    samples : how many sets of constants were tried
+    depth_mm : (k,) nominal depths, some of the curve's
+    deflection_um : (2, k, 3) low and high
+    diameter_error_um : (2, k)
+    compliance_um_per_n : (2, 3, 3) for small forces on the clamped stack
+    stiffness_n_per_um : (2,) along the cutting force at the deepest cut
+    shares : member to low and high fraction
+    lost : fraction of the samples in which a joint is lost before the deepest cut
+    """
+
+    samples: int
+    depth_mm: FloatArray
+    deflection_um: FloatArray
+    diameter_error_um: FloatArray
+    compliance_um_per_n: FloatArray
+    stiffness_n_per_um: FloatArray
+    shares: dict[str, tuple[float, float]]
+    lost: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StressPeak:
+    """Highest stress at a feature of a part under clamping and the deepest cut.
+
+    Parameters
+    ----------
+    part, feature : where; "dovetail root", "slot root", "holder lip", "stud", ...
+    von_mises_mpa : a stated distance from a re-entrant edge, or anywhere else
+    yield_mpa : of the material
+    material : its name and the source of its strength
+    mesh_limited : the edge itself is singular, its own value means nothing
+    """
+
+    part: str
+    feature: str
+    von_mises_mpa: float
+    yield_mpa: float
+    material: str
+    mesh_limited: bool
+
+    @property
+    def safety(self) -> float:
+        """Yield strength over stress."""
+        return self.yield_mpa / self.von_mises_mpa
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StackResult:
     """One stack's answer.
 
     Parameters
     ----------
     name : "quick-change" or "four-way"
-    compliance_um_per_n : (3, 3), rows motion, columns force, in the order of `AXES`
+    compliance_um_per_n : (3, 3), rows motion, columns force, in the order of `AXES`;
+        for small forces on the clamped stack
+    working_compliance_um_per_n : (3, 3), the same for small changes of the deepest cut
     stiffness_n_per_um : force over motion along the cutting force at the deepest cut
-    curve : deflection against nominal depth of cut
-    shares : of the motion along the cutting force at the deepest cut; they sum to 1
-    frequencies_hz : (n_mode,), lowest first
+    curve : deflection against nominal depth of cut, as far as the stack holds
+    shares : of the work of the cut up to the deepest depth; they sum to 1
+    joints : every joint that can lift or slip
+    cycle : what stays after unloading; None if unloading found no equilibrium
+    stresses : peaks by feature, worst first
+    bands : what uncertain constants allow
+    lost : which joint is lost at `lost_depth_mm`, or None if all depths hold
+    frequencies_hz : (n_mode,), lowest first, about the deepest cut
     load_n : (3,) cutting force at the deepest cut, on the tool
     fields : the parts under `load_n`
     """
 
     name: str
     compliance_um_per_n: FloatArray
+    working_compliance_um_per_n: FloatArray
     stiffness_n_per_um: float
     curve: DeflectionCurve
     shares: tuple[Share, ...]
+    joints: tuple[JointResult, ...]
+    cycle: LoadCycle | None
+    stresses: tuple[StressPeak, ...]
+    bands: Bands
+    lost: str | None
+    lost_depth_mm: float | None
     frequencies_hz: FloatArray
     load_n: FloatArray
     fields: tuple[PartField, ...]
@@ -85,6 +207,7 @@ class Comparison:
     ----------
     notes : what was assumed, one sentence each
     warnings : what makes the numbers doubtful, one sentence each; read first
+    ratio_band : (2,) 5 and 95 % of `stiffness_ratio`, same constants in both stacks
     solver : name and version of the sparse solver that reduced the parts
     """
 
@@ -92,6 +215,7 @@ class Comparison:
     four_way: StackResult
     notes: tuple[str, ...]
     warnings: tuple[str, ...]
+    ratio_band: FloatArray
     solver: str
 
     @property

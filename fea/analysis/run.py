@@ -14,23 +14,27 @@ from fea.analysis.build import (
     plan_stack,
 )
 from fea.analysis.cut import force_at
+from fea.analysis.cutting_path import CutPath, follow
+from fea.analysis.joint_result import joint_results, load_cycle
 from fea.analysis.notes import notes, warnings
-from fea.analysis.response import (
-    motion_shares,
-    part_fields,
-    stiffness_along,
-    tip_compliance,
-)
+from fea.analysis.response import part_fields
 from fea.analysis.result import Comparison, StackResult
+from fea.analysis.work_shares import (
+    elastic_motion,
+    tangent_stiffness,
+    work_shares,
+)
 from fea.analysis.workforce import OnStage, distinct_parts, reduce_ahead
 from fea.case.schema import Case
+from fea.core.contact_model import ContactModel
+from fea.core.contact_stack import contact_model
+from fea.core.equilibrium import tangent_compliance
 from fea.core.factor import engine_name
 from fea.core.plan import PartPlan
-from fea.core.stack import Stack
-from fea.machining.deflection import DeflectionCurve, deflection_curve
+from fea.core.stack import Stack, natural_modes
+from fea.machining.deflection import DeflectionCurve
 
 UM_PER_MM = 1000.0
-N_PER_MM_PER_N_PER_UM = 1000.0
 FREQUENCIES = 8  # reported; the first six are held to the monolithic model by a test
 
 
@@ -81,26 +85,38 @@ def _parts(case: Case) -> list[PartPlan]:
 
 def curve_of(case: Case, stack: Stack) -> DeflectionCurve:
     """Deflection of a stack's tip against the case's depths of cut."""
-    compliance = tip_compliance(stack)
-    return deflection_curve(
-        lambda force: compliance @ force,
-        lambda depth: force_at(case, depth),
-        np.asarray(case.cut.depths),
-    )
+    return cut_path(case, contact_model(stack)).curve
+
+
+def cut_path(case: Case, model: ContactModel) -> CutPath:
+    """Clamp a stack and follow the case's cut through its depths."""
+    depths = np.asarray(case.cut.depths)
+    return follow(model, lambda depth: force_at(case, depth), depths)
 
 
 def _result(case: Case, name: str, stack: Stack) -> StackResult:
-    compliance = tip_compliance(stack)
-    curve = curve_of(case, stack)
-    load = curve.force_n[int(np.argmax(curve.depth_mm))]
-    frequencies, _ = stack.modes(FREQUENCIES)
+    model = contact_model(stack)
+    path = cut_path(case, model)
+    curve, deepest = path.curve, path.steps[-1].state
+    motion = elastic_motion(stack, model, path.clamped, deepest)
+    along = curve.force_n[-1] / np.linalg.norm(curve.force_n[-1])
+    frequencies, _ = natural_modes(
+        tangent_stiffness(stack, model, deepest), stack.mass, FREQUENCIES
+    )
     return StackResult(
         name=name,
-        compliance_um_per_n=compliance * UM_PER_MM,
-        stiffness_n_per_um=stiffness_along(compliance, load) / N_PER_MM_PER_N_PER_UM,
+        compliance_um_per_n=tangent_compliance(model, path.clamped) * UM_PER_MM,
+        working_compliance_um_per_n=tangent_compliance(model, deepest) * UM_PER_MM,
+        stiffness_n_per_um=float(
+            np.linalg.norm(curve.force_n[-1]) / (curve.deflection_um[-1] @ along)
+        ),
         curve=curve,
-        shares=motion_shares(stack, load),
+        shares=work_shares(stack, model, path),
+        joints=joint_results(stack, model, path),
+        cycle=load_cycle(model, path),
+        lost=path.lost,
+        lost_depth_mm=path.lost_depth_mm,
         frequencies_hz=frequencies,
-        load_n=load,
-        fields=part_fields(stack, load),
+        load_n=curve.force_n[-1],
+        fields=part_fields(stack, motion),
     )

@@ -1,9 +1,9 @@
 """The machine below the post: seat and stud, top slide, ways, lower slide, ground."""
 
 from collections.abc import Mapping
-from math import pi
+from math import cos, pi, radians
 
-from fea.analysis.joint_laws import closed, under_pressure
+from fea.analysis.joint_laws import closed, driven
 from fea.analysis.plan_builder import PlanBuilder
 from fea.analysis.rectangle import X, Y, Z, frame, rectangle, square
 from fea.case.schema import Case
@@ -80,16 +80,24 @@ def _add_ways(
     builder: PlanBuilder, case: Case, top: TopSlide, low: LowerSlide, foot: FloatArray
 ) -> None:
     contact = case.machine.ways
-    plain = under_pressure(contact.surface, contact.pressure)
-    gibbed = under_pressure(contact.surface, contact.pressure, contact.gib_faces)
     inner = low.ways.half_width(0.0)
     outer = min(top.width, low.width) / 2.0
+    span = (0.0, low.length)
+    flanks = [
+        flank_pad(name, low.ways, side, foot, X, Z, span)
+        for name, side in (("way flank near work", -1), ("gib", 1))
+    ]
+    force = contact.pressure * flanks[1].area
+    # Each flank presses with N; N cos(angle) of both pulls the slide onto its lands.
+    onto_land = force * cos(radians(low.ways.angle_deg))
     for name, side in (("way near work", -1), ("way far", 1)):
-        across = tuple(sorted((side * inner, side * outer)))
-        land = rectangle(name, foot, X, Y, (across[0], across[1]), (0.0, low.length))
-        builder.join("lower slide", "top slide", land, plain)
-    for name, side, law in (("way flank near work", -1, plain), ("gib", 1, gibbed)):
-        flank = flank_pad(name, low.ways, side, foot, X, Z, (0.0, low.length))
+        across = sorted((side * inner, side * outer))
+        land = rectangle(name, foot, X, Y, (across[0], across[1]), span)
+        law = closed(contact.surface, onto_land, land)
+        builder.join("lower slide", "top slide", land, law)
+    plain = closed(contact.surface, force, flanks[0])
+    gib = driven(contact.surface, force, flanks[1], contact.gib_faces)
+    for flank, law in zip(flanks, (plain, gib), strict=True):
         builder.join("lower slide", "top slide", flank, law)
 
 

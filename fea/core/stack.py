@@ -69,20 +69,33 @@ class Stack:
         }
         self.size = int(ends[-1])
         _require_fit(self.joints, self._by_name)
-        self._jumps = {joint.name: self._jump(joint) for joint in joints}
-        self._stretches = {link.name: self._stretch(link) for link in links}
+        self.jumps = {joint.name: self._jump(joint) for joint in joints}
+        self.stretches = {link.name: self._stretch(link) for link in links}
         self.tip_rows = self.mean_displacement(tip)
         _require_held(self)
 
     @cached_property
     def stiffness(self) -> FloatArray:
-        """Reduced stiffness. (n, n) [N/mm]."""
+        """Reduced stiffness about the expected clamping. (n, n) [N/mm]."""
+        matrices = {
+            joint.name: np.diag(
+                joint.law.coefficient_stiffness(len(self.jumps[joint.name]) // 3)
+            )
+            for joint in self.joints
+        }
+        return self.stiffness_with(matrices)
+
+    def stiffness_with(self, matrices: Mapping[str, FloatArray]) -> FloatArray:
+        """Reduced stiffness for given tangents of the joints. (n, n) [N/mm].
+
+        `matrices` by joint, for its first coefficients, (3 k, 3 k) [N/mm³].
+        """
         total = block_diag(*(_part_stiffness(part) for part in self.parts))
-        for joint in self.joints:
-            rows, k = self._jumps[joint.name]
-            total += rows.T @ (k[:, None] * rows)
+        for name, matrix in matrices.items():
+            rows = self.jumps[name][: len(matrix)]
+            total += rows.T @ (matrix @ rows)
         for link in self.links:
-            row = self._stretches[link.name]
+            row = self.stretches[link.name]
             total += link.stiffness * np.outer(row, row)
         return np.asarray(total)
 
@@ -91,10 +104,14 @@ class Stack:
         """Reduced mass. (n, n) [t]."""
         return np.asarray(block_diag(*(_part_mass(part) for part in self.parts)))
 
+    def pad(self, where: PadRef) -> Pad:
+        """Return a pad of a part, in the machine frame."""
+        return self._by_name[where.part].pads[where.pad]
+
     def mean_displacement(self, where: PadRef) -> FloatArray:
         """Rows that give a pad's mean displacement, in the machine frame. (3, n)."""
         part = self._by_name[where.part]
-        pad = part.pads[where.pad]
+        pad = self.pad(where)
         rows = np.zeros((3, self.size))
         # The first function of a pad is the constant 1 / sqrt(area).
         local = part.reduced.pads[where.pad][:3] / np.sqrt(pad.area)
@@ -115,24 +132,13 @@ class Stack:
             own = self.slices[part.name]
             found[part.name] = float(left[own] @ _part_stiffness(part) @ right[own])
         for joint in self.joints:
-            rows, k = self._jumps[joint.name]
+            rows = self.jumps[joint.name]
+            k = joint.law.coefficient_stiffness(len(rows) // 3)
             found[joint.name] = float((rows @ left) @ (k * (rows @ right)))
         for link in self.links:
-            row = self._stretches[link.name]
+            row = self.stretches[link.name]
             found[link.name] = float(link.stiffness * (row @ left) * (row @ right))
         return found
-
-    def modes(self, count: int) -> tuple[FloatArray, FloatArray]:
-        """Lowest natural frequencies (n_mode,) [Hz] and mass-normalised modes (n, n_mode).
-
-        Solved for 1 / omega², whose matrix on the right is the well-conditioned one.
-        """
-        last = self.size - 1
-        values, vectors = eigh(
-            self.mass, self.stiffness, subset_by_index=(last - count + 1, last)
-        )
-        omega = 1.0 / np.sqrt(values[::-1])
-        return omega / (2.0 * np.pi), vectors[:, ::-1] * omega
 
     def displacement(self, part: str, state: FloatArray) -> FloatArray:
         """Displacement of a part's points. (n,) to (n_point, 3) [mm]."""
@@ -149,12 +155,12 @@ class Stack:
         rows[:, self.slices[where.part]] = local
         return rows
 
-    def _jump(self, joint: Joint) -> tuple[FloatArray, FloatArray]:
-        """Upper less lower displacement coefficients, and each one's stiffness."""
+    def _jump(self, joint: Joint) -> FloatArray:
+        """Upper less lower displacement coefficients of a joint's pad. (3 k, n)."""
         rows = self._rows(joint.upper)
         if joint.lower is not None:
             rows = rows - self._rows(joint.lower)
-        return rows, joint.law.coefficient_stiffness(len(rows) // 3)
+        return rows
 
     def _stretch(self, link: Link) -> FloatArray:
         """Lengthening of a link. (n,)."""
@@ -162,6 +168,20 @@ class Stack:
         axis = np.asarray(part.pads[link.upper.pad].normal)
         ends = [self.mean_displacement(end) for end in (link.lower, link.upper)]
         return np.asarray(axis @ (ends[1] - ends[0]))
+
+
+def natural_modes(
+    stiffness: FloatArray, mass: FloatArray, count: int
+) -> tuple[FloatArray, FloatArray]:
+    """Lowest natural frequencies (n_mode,) [Hz] and mass-normalised modes (n, n_mode).
+
+    Solved for 1 / omega², whose matrix on the right is the well-conditioned one.
+    `stiffness` (n, n) [N/mm], `mass` (n, n) [t].
+    """
+    last = len(mass) - 1
+    values, vectors = eigh(mass, stiffness, subset_by_index=(last - count + 1, last))
+    omega = 1.0 / np.sqrt(values[::-1])
+    return omega / (2.0 * np.pi), vectors[:, ::-1] * omega
 
 
 def _part_stiffness(part: Part) -> FloatArray:

@@ -1,0 +1,55 @@
+"""A stack's joints as contacts: those of machined faces lift and slip, others do not."""
+
+from fea.core.contact_model import (
+    ContactJoint,
+    ContactModel,
+    SpringJoint,
+    Tie,
+    contact_points,
+)
+from fea.core.interface import condense
+from fea.core.joint import Joint
+from fea.core.stack import Stack
+from fea.core.surface_law import SurfaceLaw
+
+# Degree of the polynomials that carry a joint which lifts and slips: one step of it
+# changes the tip's compliance by less than 0.2 %, and a solve costs its sixth power.
+CONTACT_DEGREE = 3
+
+
+def contact_model(stack: Stack, degree: int = CONTACT_DEGREE) -> ContactModel:
+    """Condense a stack and give each of its joints the law that it is made of."""
+    contacts, springs = [], []
+    count = (degree + 1) * (degree + 2) // 2
+    for joint in stack.joints:
+        if isinstance(joint.law, SurfaceLaw):
+            contacts.append(_contact(stack, joint, joint.law, degree))
+        else:
+            stiffness = joint.law.coefficient_stiffness(count)
+            springs.append(SpringJoint(name=joint.name, stiffness=stiffness))
+    ties = [
+        Tie(name=link.name, stiffness=link.stiffness, preload=link.preload)
+        for link in stack.links
+    ]
+    return ContactModel(
+        interface=condense(stack, degree),
+        contacts=tuple(contacts),
+        springs=tuple(springs),
+        ties=tuple(ties),
+    )
+
+
+def _contact(
+    stack: Stack, joint: Joint, law: SurfaceLaw, degree: int
+) -> ContactJoint:
+    functions, weights = contact_points(stack.pad(joint.upper), degree)
+    return ContactJoint(
+        name=joint.name,
+        law=law.contact,
+        functions=functions,
+        weights=weights,
+        pressure=law.pressure,
+        drive=law.drive,
+        yields=law.yields,
+        keyed=law.keyed,
+    )

@@ -1,0 +1,88 @@
+"""A stack seen from its joints: what is between the pads, condensed exactly.
+
+With the parts' elastic unknowns eliminated, the jumps c of all joints and stretches of
+all links obey c = C f - A l + G a, where l are the tractions and tensions, f the force
+at the tip, a the rigid motions of the parts; and G' l = R' f. A is the flexibility of
+the parts as their joints feel it.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.linalg import cho_factor, cho_solve
+
+from fea.core.stack import Stack
+from geometry.pad import FloatArray
+
+
+@dataclass(frozen=True, kw_only=True)
+class Interface:
+    """The condensed stack.
+
+    Parameters
+    ----------
+    slices : joint or link name to its place among the m coefficients
+    inverse : (m, m) inverse of the flexibility A
+    rigid : (m, r) G, coefficients under rigid motions of the parts
+    tip : (m, 3) C, coefficients under unit forces at the tip [mm/N]
+    tip_rigid : (3, r) motion of the tip under rigid motions
+    tip_own : (3, 3) motion of the tip under unit forces, pads free [mm/N]
+    """
+
+    slices: Mapping[str, slice]
+    inverse: FloatArray
+    rigid: FloatArray
+    tip: FloatArray
+    tip_rigid: FloatArray
+    tip_own: FloatArray
+
+    @property
+    def size(self) -> int:
+        """Number of coefficients."""
+        return len(self.inverse)
+
+
+def condense(stack: Stack, degree: int) -> Interface:
+    """Condense a stack to its joints.
+
+    Parameters
+    ----------
+    stack : assembled
+    degree : of the polynomials kept on the pads, at most that of the reduction
+    """
+    kept = 3 * (degree + 1) * (degree + 2) // 2
+    blocks = {j.name: stack.jumps[j.name][:kept] for j in stack.joints}
+    blocks |= {link.name: stack.stretches[link.name][None] for link in stack.links}
+    ends = np.cumsum([len(rows) for rows in blocks.values()])
+    slices = {
+        name: slice(end - len(rows), end)
+        for (name, rows), end in zip(blocks.items(), ends, strict=True)
+    }
+    rows = np.vstack(list(blocks.values()))
+    elastic, rigid, give = split(stack)
+    bent = rows[:, elastic] * give
+    flexibility = bent @ rows[:, elastic].T
+    factor = cho_factor(flexibility, lower=True)
+    inverse = cho_solve(factor, np.eye(len(rows)))
+    tip = stack.tip_rows[:, elastic]
+    return Interface(
+        slices=slices,
+        inverse=(inverse + inverse.T) / 2.0,
+        rigid=rows[:, rigid],
+        tip=bent @ tip.T,
+        tip_rigid=stack.tip_rows[:, rigid],
+        tip_own=(tip * give) @ tip.T,
+    )
+
+
+def split(stack: Stack) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Elastic unknowns, rigid ones, and the flexibility of the elastic. [mm/N]."""
+    elastic, rigid, give = [], [], []
+    for part in stack.parts:
+        own = stack.slices[part.name]
+        elastic.append(np.arange(own.start, own.stop - 6))
+        rigid.append(np.arange(own.stop - 6, own.stop))
+        n = part.reduced.n_elastic
+        give.append(np.full(n, 1.0 / part.material.youngs_modulus_mpa))
+    return tuple(np.concatenate(each) for each in (elastic, rigid, give))
