@@ -1,5 +1,7 @@
 """A stack's joints as contacts: those of machined faces lift and slip, others do not."""
 
+from collections.abc import Mapping
+
 from fea.core.contact_model import (
     ContactJoint,
     ContactModel,
@@ -9,30 +11,37 @@ from fea.core.contact_model import (
 )
 from fea.core.interface import condense
 from fea.core.joint import Joint
+from fea.core.pad_functions import function_count
 from fea.core.stack import Stack
 from fea.core.surface_law import SurfaceLaw
 
-# Degree of the polynomials that carry a joint which lifts and slips: one step of it
-# changes the tip's compliance by less than 0.2 %, and a solve costs its sixth power.
+# Degree of the polynomials that carry a joint which lifts and slips.
 CONTACT_DEGREE = 3
 
 
-def contact_model(stack: Stack, degree: int = CONTACT_DEGREE) -> ContactModel:
-    """Condense a stack and give each of its joints the law that it is made of."""
+def contact_model(
+    stack: Stack, degrees: Mapping[str, int] | None = None
+) -> ContactModel:
+    """Condense a stack and give each of its joints the law that it is made of.
+
+    `degrees` by joint; `CONTACT_DEGREE` for all of them if not given.
+    """
+    if degrees is None:
+        degrees = {joint.name: CONTACT_DEGREE for joint in stack.joints}
     contacts, springs = [], []
-    count = (degree + 1) * (degree + 2) // 2
     for joint in stack.joints:
+        degree = degrees[joint.name]
         if isinstance(joint.law, SurfaceLaw):
             contacts.append(_contact(stack, joint, joint.law, degree))
         else:
-            stiffness = joint.law.coefficient_stiffness(count)
+            stiffness = joint.law.coefficient_stiffness(function_count(degree))
             springs.append(SpringJoint(name=joint.name, stiffness=stiffness))
     ties = [
         Tie(name=link.name, stiffness=link.stiffness, preload=link.preload)
         for link in stack.links
     ]
     return ContactModel(
-        interface=condense(stack, degree),
+        interface=condense(stack, degrees),
         contacts=tuple(contacts),
         springs=tuple(springs),
         ties=tuple(ties),

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.linalg import cho_factor, cho_solve
 
+from fea.core.pad_functions import function_count
 from fea.core.stack import Stack
 from geometry.pad import FloatArray
 
@@ -43,16 +44,19 @@ class Interface:
         return len(self.inverse)
 
 
-def condense(stack: Stack, degree: int) -> Interface:
+def condense(stack: Stack, degrees: Mapping[str, int]) -> Interface:
     """Condense a stack to its joints.
 
     Parameters
     ----------
     stack : assembled
-    degree : of the polynomials kept on the pads, at most that of the reduction
+    degrees : joint name to degree of the polynomials kept on its pad, at most that of
+        the reduction
     """
-    kept = 3 * (degree + 1) * (degree + 2) // 2
-    blocks = {j.name: stack.jumps[j.name][:kept] for j in stack.joints}
+    blocks = {}
+    for joint in stack.joints:
+        kept = 3 * function_count(degrees[joint.name])
+        blocks[joint.name] = stack.jumps[joint.name][:kept]
     blocks |= {link.name: stack.stretches[link.name][None] for link in stack.links}
     ends = np.cumsum([len(rows) for rows in blocks.values()])
     slices = {

@@ -37,7 +37,7 @@ class PadFunctions:
     @property
     def count(self) -> int:
         """Number of scalar functions."""
-        return (self.degree + 1) * (self.degree + 2) // 2
+        return function_count(self.degree)
 
     def values(self, local: FloatArray) -> FloatArray:
         """Functions at points in the pad's frame. (..., 2 or 3) to (count, ...)."""
@@ -99,6 +99,11 @@ class PadFunctions:
                 for i in range(total + 1)
             ]
         )
+
+
+def function_count(degree: int) -> int:
+    """Number of polynomials in two variables up to a total degree."""
+    return (degree + 1) * (degree + 2) // 2
 
 
 def facet_numbers(mesh: MeshTet, triangles: IntArray) -> IntArray:

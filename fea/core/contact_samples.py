@@ -1,0 +1,307 @@
+"""Many equilibria at once: the same stack with many sets of joint constants.
+
+The same law and the same balance as in `fea.core.equilibrium`, for all sets together.
+Coarser polynomials do here, because the sets differ by far more than the polynomials.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fea.core.contact_law import ContactLaw, ContactPoints, Traction, traction
+from fea.core.contact_model import ContactModel
+from geometry.pad import FloatArray
+
+TOLERANCE = 1e-6  # bands need no more
+ITERATIONS = 30
+HALVINGS = 6
+TINY = 1e-300
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SampledState:
+    """Equilibria of all sets.
+
+    Parameters
+    ----------
+    unknowns : (s, m + r + w) coefficients, rigid motions, advances
+    tractions : (s, m)
+    jacobian : (s, m + r + w, m + r + w)
+    points : of all joints of all sets, one after the other
+    stretches0 : (s, m) coefficients when clamped, None before
+    held : (s,) whether a set is in equilibrium
+    """
+
+    unknowns: FloatArray
+    tractions: FloatArray
+    jacobian: FloatArray
+    points: ContactPoints
+    stretches0: FloatArray | None
+    held: FloatArray
+
+
+class SampledStack:
+    """A contact model with s sets of constants.
+
+    Parameters
+    ----------
+    model : with a low degree; its constants are the nominal ones
+    laws : joint name to its law with (s,) arrays as constants
+    ground : (s,) factor on all spring joints
+    """
+
+    def __init__(
+        self,
+        model: ContactModel,
+        laws: Mapping[str, ContactLaw],
+        ground: FloatArray,
+    ) -> None:
+        self.model = model
+        n = model.interface
+        self._count = len(ground)
+        self._m, self._r = n.size, n.rigid.shape[1]
+        sizes = [len(joint.weights) for joint in model.contacts]
+        self._weights = np.concatenate([joint.weights for joint in model.contacts])
+        self._functions = np.zeros((self._m, sum(sizes), 3))
+        self._advances = np.zeros((sum(sizes), len(model.driven)))
+        ends = np.cumsum(sizes)
+        self._spans = {}
+        for joint, end, size in zip(model.contacts, ends, sizes, strict=True):
+            span = slice(int(end - size), int(end))
+            self._spans[joint.name] = span
+            own = n.slices[joint.name]
+            block = np.einsum("kn,ab->kanb", joint.functions, np.eye(3))
+            self._functions[own, span] = block.reshape(-1, size, 3)
+            if joint.drive is not None:
+                self._advances[span, model.driven.index(joint)] = 1.0
+        self._law = _flat(model, laws, self._count, sizes)
+        self._ground = ground
+        self._base = self._linear_jacobian()
+
+    def clamp(self, start: FloatArray) -> SampledState:
+        """Clamped states, from the nominal one's unknowns (m + r + w,)."""
+        points = self._fresh()
+        unknowns = np.tile(start, (self._count, 1))
+        found = self._solve(unknowns, points, None, np.zeros((self._count, 3)))
+        return self._settled(found, clamping=True)
+
+    def load(self, state: SampledState, force: FloatArray) -> SampledState:
+        """Equilibria under a force at the tip (3,) [N], from settled ones."""
+        forces = np.tile(force, (self._count, 1))
+        found = self._solve(
+            state.unknowns, state.points, state.stretches0, forces, state.held
+        )
+        return self._settled(found, clamping=False)
+
+    def tip_motion(self, state: SampledState, force: FloatArray) -> FloatArray:
+        """Motion of the tip. (s, 3) [mm]."""
+        n = self.model.interface
+        rigid = state.unknowns[:, self._m : self._m + self._r]
+        return np.asarray(
+            n.tip_own @ force - state.tractions @ n.tip + rigid @ n.tip_rigid.T
+        )
+
+    def tip_compliance(self, state: SampledState) -> FloatArray:
+        """Motion under small forces. (s, 3, 3) [mm/N]."""
+        n = self.model.interface
+        pull = n.inverse @ n.tip
+        loads = np.zeros((state.jacobian.shape[1], 3))
+        loads[: self._m] = pull
+        loads[self._m : self._m + self._r] = n.tip_rigid.T - n.rigid.T @ pull
+        moved = np.linalg.solve(state.jacobian, loads)
+        change = moved[:, : self._m]
+        rigid = moved[:, self._m : self._m + self._r]
+        tractions = n.inverse @ (n.tip + n.rigid @ rigid - change)
+        return np.asarray(n.tip_own - n.tip.T @ tractions + n.tip_rigid @ rigid)
+
+    def _fresh(self) -> ContactPoints:
+        fresh = {joint.name: joint.fresh() for joint in self.model.contacts}
+        stiffness = np.concatenate(
+            [fresh[joint.name].stiffness for joint in self.model.contacts]
+        )
+        zero = np.zeros((self._count * len(stiffness), 2))
+        return ContactPoints(
+            slide=zero, shear=zero, stiffness=np.tile(stiffness, self._count)
+        )
+
+    def _traction(
+        self, unknowns: FloatArray, points: ContactPoints
+    ) -> tuple[FloatArray, Traction]:
+        jump = np.tensordot(unknowns[:, : self._m], self._functions, 1)
+        advance = unknowns[:, self._m + self._r :] @ self._advances.T
+        flat = jump.reshape(-1, 3)
+        return flat, traction(self._law, points, flat, advance.ravel())
+
+    def _settled(self, found: SampledState, *, clamping: bool) -> SampledState:
+        jump, at = self._traction(found.unknowns, found.points)
+        points = ContactPoints(
+            slide=jump[:, :2],
+            shear=at.value[:, :2],
+            stiffness=self._law.tangential_stiffness(at.pressure),
+        )
+        if not clamping:
+            return replace(found, points=points)
+        # With the faces settled and the links held the tangent is another one.
+        start = found.unknowns[:, : self._m]
+        rest = np.zeros((self._count, 3))
+        _, jacobian, _ = self._evaluate(found.unknowns, points, start, rest)
+        return replace(found, points=points, stretches0=start, jacobian=jacobian)
+
+    def _solve(
+        self,
+        unknowns: FloatArray,
+        points: ContactPoints,
+        stretches0: FloatArray | None,
+        forces: FloatArray,
+        held: FloatArray | None = None,
+    ) -> SampledState:
+        """Newton for all sets, each with its own step length."""
+        residual, jacobian, tractions = self._evaluate(
+            unknowns, points, stretches0, forces
+        )
+        for _ in range(ITERATIONS):
+            scale = 1.0 / np.sqrt(np.abs(np.einsum("sii->si", jacobian)) + TINY)
+            error = np.linalg.norm(scale * residual, axis=1)
+            size = np.linalg.norm(scale[:, : self._m] * tractions, axis=1)
+            open_sets = error > TOLERANCE * size
+            if not open_sets.any():
+                break
+            step = np.linalg.solve(jacobian, -residual[:, :, None])[:, :, 0]
+            length = np.where(open_sets, 1.0, 0.0)
+            for _ in range(HALVINGS):
+                trial = unknowns + length[:, None] * step
+                residual, jacobian, tractions = self._evaluate(
+                    trial, points, stretches0, forces
+                )
+                after = np.linalg.norm(scale * residual, axis=1)
+                worse = open_sets & ~(after < error)
+                if not worse.any():
+                    break
+                length = np.where(worse, length / 2.0, length)
+            unknowns = trial
+        in_balance = ~open_sets if held is None else held & ~open_sets
+        return SampledState(
+            unknowns=unknowns,
+            tractions=tractions,
+            jacobian=jacobian,
+            points=points,
+            stretches0=stretches0,
+            held=in_balance,
+        )
+
+    def _evaluate(
+        self,
+        unknowns: FloatArray,
+        points: ContactPoints,
+        stretches0: FloatArray | None,
+        forces: FloatArray,
+    ) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Residual (s, u), tangent (s, u, u) and tractions (s, m)."""
+        n, m, r = self.model.interface, self._m, self._r
+        _, at = self._traction(unknowns, points)
+        shape = (self._count, len(self._weights))
+        value = at.value.reshape(*shape, 3) * self._weights[:, None]
+        slope = at.tangent.reshape(*shape, 3, 3) * self._weights[:, None, None]
+        pressure = at.pressure.reshape(shape) * self._weights
+        tractions = np.tensordot(value, self._functions, ([1, 2], [1, 2]))
+        jacobian = np.tile(self._base, (self._count, 1, 1))
+        self._add_contacts(jacobian, slope)
+        self._add_linear(unknowns, stretches0, tractions, jacobian)
+        strain = (
+            unknowns[:, :m] - unknowns[:, m : m + r] @ n.rigid.T - forces @ n.tip.T
+        ) @ n.inverse
+        drives = np.zeros((self._count, len(self.model.driven)))
+        self._add_drives(stretches0 is not None, slope, pressure, drives, jacobian)
+        residual = np.hstack(
+            [strain + tractions, -strain @ n.rigid - forces @ n.tip_rigid, drives]
+        )
+        return residual, jacobian, tractions
+
+    def _add_contacts(self, jacobian: FloatArray, slope: FloatArray) -> None:
+        for joint in self.model.contacts:
+            own = self.model.interface.slices[joint.name]
+            k = len(joint.functions)
+            pairs = np.einsum("kn,ln->nkl", joint.functions, joint.functions)
+            here = slope[:, self._spans[joint.name]].reshape(self._count, -1, 9)
+            block = here.transpose(0, 2, 1) @ pairs.reshape(-1, k * k)
+            block = block.reshape(self._count, 3, 3, k, k).transpose(0, 3, 1, 4, 2)
+            jacobian[:, own, own] += block.reshape(self._count, 3 * k, 3 * k)
+
+    def _add_linear(
+        self,
+        unknowns: FloatArray,
+        stretches0: FloatArray | None,
+        tractions: FloatArray,
+        jacobian: FloatArray,
+    ) -> None:
+        slices = self.model.interface.slices
+        for spring in self.model.springs:
+            own = slices[spring.name]
+            stiffness = np.outer(self._ground, spring.stiffness)
+            tractions[:, own] += stiffness * unknowns[:, own]
+            at = np.arange(own.start, own.stop)
+            jacobian[:, at, at] += stiffness
+        for tie in self.model.ties:
+            at = slices[tie.name].start
+            tractions[:, at] += tie.preload
+            if stretches0 is not None:
+                longer = unknowns[:, at] - stretches0[:, at]
+                tractions[:, at] += tie.stiffness * longer
+                jacobian[:, at, at] += tie.stiffness
+
+    def _add_drives(
+        self,
+        clamped: bool,  # noqa: FBT001
+        slope: FloatArray,
+        pressure: FloatArray,
+        drives: FloatArray,
+        jacobian: FloatArray,
+    ) -> None:
+        """As in `fea.core.equilibrium`: driven to their force, then held in place."""
+        for number, joint in enumerate(self.model.driven):
+            row = self._m + self._r + number
+            if clamped and not joint.yields:
+                jacobian[:, row, row] = 1.0
+                continue
+            own, span = self.model.interface.slices[joint.name], self._spans[joint.name]
+            drives[:, number] = pressure[:, span].sum(axis=1) - (joint.drive or 0.0)
+            pull = np.einsum("kn,sna->ska", joint.functions, slope[:, span, :, 2])
+            jacobian[:, own, row] = -pull.reshape(self._count, -1)
+            squeeze = slope[:, span, 2, 2] @ joint.functions.T
+            jacobian[:, row, own.start + 2 : own.stop : 3] = -squeeze
+            jacobian[:, row, row] = slope[:, span, 2, 2].sum(axis=1)
+
+    def _linear_jacobian(self) -> FloatArray:
+        n, m, r = self.model.interface, self._m, self._r
+        size = m + r + len(self.model.driven)
+        base = np.zeros((size, size))
+        coupling = n.inverse @ n.rigid
+        base[:m, :m] = n.inverse
+        base[:m, m : m + r] = -coupling
+        base[m : m + r, :m] = -coupling.T
+        base[m : m + r, m : m + r] = n.rigid.T @ coupling
+        return base
+
+
+def _flat(
+    model: ContactModel,
+    laws: Mapping[str, ContactLaw],
+    count: int,
+    sizes: Sequence[int],
+) -> ContactLaw:
+    """One law whose constants are arrays over all points of all sets."""
+
+    def spread(constant: str) -> FloatArray:
+        columns = [
+            np.repeat(np.reshape(getattr(laws[joint.name], constant), (count, 1)), n, 1)
+            for joint, n in zip(model.contacts, sizes, strict=True)
+        ]
+        return np.hstack(columns).ravel()
+
+    return ContactLaw(
+        closure=spread("closure"),
+        exponent=spread("exponent"),
+        tangential_ratio=spread("tangential_ratio"),
+        friction=spread("friction"),
+    )
