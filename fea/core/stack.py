@@ -123,7 +123,7 @@ class Stack:
         return found
 
     def modes(self, count: int) -> tuple[FloatArray, FloatArray]:
-        """Lowest natural frequencies (n_mode,) [Hz] and mass-normalised modes (n, n_mode).
+        """Lowest natural frequencies (n_mode,) [Hz]; modes of unit mass (n, n_mode).
 
         Solved for 1 / omega², whose matrix on the right is the well-conditioned one.
         """
