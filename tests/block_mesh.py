@@ -102,8 +102,6 @@ def placed(
     )
 
 
-
-
 def on_plane(mesh: MeshTet, axis: int, value: float) -> np.ndarray:
     """Nodes, corners and edge middles, of a plane across an axis."""
     return np.flatnonzero(np.abs(node_points(mesh)[:, axis] - value) < 1e-9)

@@ -27,8 +27,8 @@ def notes(case: Case) -> tuple[str, ...]:
         "Both stacks carry the same tool at the same overhang on the same slides.",
         "The machine below the lower slide is one spring for each direction, spread "
         "over the slide's foot; the workpiece and the spindle are taken as rigid.",
-        "Studs and screws act along their axis only. The nut of the lead screw is taken "
-        "in the middle of the lower slide.",
+        "Studs and screws act along their axis only. The nut of the lead screw is "
+        "taken in the middle of the lower slide.",
         "The shims of the four-way block are one plate with the faces of all of them.",
         "The tool bit is a plain bar; the force acts on a small patch at its corner.",
         *ASSUMPTIONS,
@@ -55,8 +55,8 @@ def _joint_band(case: Case) -> tuple[str, ...]:
     )
     return (
         f"The joints' constants are known within a factor of about {factor:.2g} only; "
-        "what depends on them is an estimate until it is measured. The ratio of the two "
-        "stacks is better known than either, because they share most joints.",
+        "what depends on them is an estimate until it is measured. The ratio of the "
+        "two stacks is better known than either, because they share most joints.",
     )
 
 

@@ -11,7 +11,7 @@ from geometry.shape import Shape
 
 @dataclass(slots=True)
 class PlanBuilder:
-    """Draws a stack: every pad is defined once and given to both parts it belongs to."""
+    """Draws a stack: a pad is defined once and given to both parts it belongs to."""
 
     name: str
     _parts: dict[str, PartPlan] = field(default_factory=dict)
@@ -32,7 +32,7 @@ class PlanBuilder:
         )
 
     def join(self, lower: str | None, upper: str, pad: Pad, law: Law) -> None:
-        """Join two parts by a pad of the machine frame; the joint has the pad's name."""
+        """Join two parts by a pad of the machine frame, which names the joint."""
         for name in (lower, upper):
             if name is not None:
                 part = self._parts[name]

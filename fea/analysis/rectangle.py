@@ -52,7 +52,7 @@ def frame(
     sides: tuple[float, float],
     window: tuple[float, float],
 ) -> Pad:
-    """Rectangle about a point with a window in its middle, both by their sides. [mm]."""
+    """Rectangle about a point, a window in its middle, both by their sides. [mm]."""
     return Pad(
         name=name,
         centre=as_vector(centre),

@@ -32,13 +32,16 @@ SCREW_HEIGHT_SHARE = 0.8
 def add_slides(
     builder: PlanBuilder, case: Case, shapes: Mapping[str, Shape], seat: FloatArray
 ) -> None:
-    """Add both slides, their ways, lead screw and ground. `seat` (3,) [mm]: stud on it."""
+    """Add both slides, their ways, lead screw and ground.
+
+    `seat` (3,) [mm] is where the stud leaves the top slide.
+    """
     top, low = shapes["top slide"], shapes["lower slide"]
     if not (isinstance(top, TopSlide) and isinstance(low, LowerSlide)):
         raise TypeError(shapes)
     iron = load_materials()[case.machine.material]
     front = -top.stud_from_front + case.machine.top_slide.runs_out
-    foot = seat + [0.0, front, -top.height]
+    foot = seat + front * Y - top.height * Z
     builder.place("top slide", top, iron, seat)
     builder.place("lower slide", low, iron, foot)
     _add_ways(builder, case, top, low, foot)
@@ -109,7 +112,7 @@ def _add_lead_screw(
     foot: FloatArray,
     seat: FloatArray,
 ) -> None:
-    """The screw between the ways' end and the groove's end.
+    """Add the screw between the ways' end and the groove's end.
 
     Its nut is taken in the middle of the lower slide (common practice, no source).
     """

@@ -73,7 +73,9 @@ def add_tool_seat(
     _add_screws(builder, case, tool, slot, seat)
 
 
-Seat = tuple[FloatArray, FloatArray, FloatArray, tuple[float, float], tuple[float, float]]
+Seat = tuple[
+    FloatArray, FloatArray, FloatArray, tuple[float, float], tuple[float, float]
+]
 
 
 def _seat(tool: ToolBit, slot: Slot) -> Seat:
@@ -92,7 +94,7 @@ def _add_shims(
     seat: Seat,
     pack: tuple[float, float, int],
 ) -> None:
-    """The pack as one plate; its inner faces are shared out to its two joints."""
+    """Add the pack as one plate; its inner faces are shared out to its two joints."""
     height, force, count = pack
     corner, first, second, along, across = seat
     plate = ShimPack(
@@ -119,9 +121,7 @@ def _add_screws(
     screws = slot.screws
     pitch = (along[1] - along[0]) / screws.count
     steel = load_materials()[case.machine.stud.material]
-    stiffness = axial_stiffness(
-        screws.diameter, slot.roof, 1, steel.youngs_modulus_mpa
-    )
+    stiffness = axial_stiffness(screws.diameter, slot.roof, 1, steel.youngs_modulus_mpa)
     side = min(screws.diameter, across[1] - across[0])
     for number in range(1, screws.count + 1):
         x = along[0] + (number - 0.5) * pitch

@@ -4,9 +4,9 @@ import hashlib
 import json
 import os
 import tempfile
-import zipfile
 from dataclasses import asdict, fields
 from importlib.metadata import version
+from io import BytesIO
 from pathlib import Path
 
 import numpy as np
@@ -18,6 +18,7 @@ from geometry.mesher import mesh_part
 # Raised whenever meshing or reduction would give other numbers for the same input.
 FORMAT = 1
 PAD_PREFIX = "pad:"
+DIGEST_BYTES = hashlib.sha256().digest_size
 
 
 def reduced_part(
@@ -79,27 +80,33 @@ def part_key(plan: PartPlan, size: float, settings: Settings) -> str:
 
 
 def _rounded(text: str) -> float:
-    """A number without the round-off of moving pads between frames (1e-9 mm)."""
+    """Drop the round-off of moving pads between frames (1e-9 mm)."""
     return round(float(text), 9) + 0.0
 
 
 def _load(path: Path, key: str) -> ReducedPart | None:
+    """Read a part from a file, or None if it is missing, damaged or not this part's."""
     try:
-        with np.load(path, allow_pickle=False) as file:
-            if str(file["key"]) != key:
-                return None
-            pads = {
-                name.removeprefix(PAD_PREFIX): file[name]
-                for name in file.files
-                if name.startswith(PAD_PREFIX)
-            }
-            plain = {
-                field.name: file[field.name]
-                for field in fields(ReducedPart)
-                if field.name != "pads"
-            }
-    except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
+        content = path.read_bytes()
+    except OSError:
         return None
+    if content[:DIGEST_BYTES] != _digest(memoryview(content)[DIGEST_BYTES:]):
+        return None
+    stream = BytesIO(content)
+    stream.seek(DIGEST_BYTES)
+    with np.load(stream, allow_pickle=False) as file:
+        if str(file["key"]) != key:
+            return None
+        pads = {
+            name.removeprefix(PAD_PREFIX): file[name]
+            for name in file.files
+            if name.startswith(PAD_PREFIX)
+        }
+        plain = {
+            field.name: file[field.name]
+            for field in fields(ReducedPart)
+            if field.name != "pads"
+        }
     plain["volume"] = float(plain["volume"])
     plain["unknowns"] = int(plain["unknowns"])
     return ReducedPart(pads=pads, **plain)
@@ -113,11 +120,19 @@ def _store(path: Path, key: str, part: ReducedPart) -> None:
         if field.name != "pads"
     }
     pads = {PAD_PREFIX + name: rows for name, rows in part.pads.items()}
+    archive = BytesIO()
+    np.savez(archive, key=key, **plain, **pads)  # type: ignore[arg-type]
     handle, made = tempfile.mkstemp(dir=path.parent, suffix=".part")
     try:
         with os.fdopen(handle, "wb") as file:
-            np.savez(file, key=key, **plain, **pads)
+            file.write(_digest(archive.getbuffer()))
+            file.write(archive.getbuffer())
         Path(made).replace(path)
     except BaseException:
         Path(made).unlink(missing_ok=True)
         raise
+
+
+def _digest(content: memoryview) -> bytes:
+    """Return what stands before the archive, whose own sums leave out its headers."""
+    return hashlib.sha256(content).digest()

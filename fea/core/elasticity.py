@@ -103,10 +103,10 @@ def reference_forms(
     """
     lam, mu = lame(modulus, poissons_ratio)
 
-    def strain_energy(u: Any, v: Any, _: Any) -> Any:  # noqa: ANN401
+    def strain_energy(u: Any, v: Any, _: Any) -> Any:
         return lam * div(u) * div(v) + 2.0 * mu * ddot(sym_grad(u), sym_grad(v))
 
-    def momentum(u: Any, v: Any, _: Any) -> Any:  # noqa: ANN401
+    def momentum(u: Any, v: Any, _: Any) -> Any:
         return density * dot(u, v)
 
     stiffness = BilinearForm(strain_energy).assemble(basis)
@@ -153,7 +153,8 @@ def _gradient_moments(gradients: FloatArray, volumes: FloatArray) -> FloatArray:
     """Integrals of d_a phi_i d_b phi_j. (n_tet, 3, 3, 100) [mm]."""
     outer = np.einsum("eka,elb,e->eabkl", gradients, gradients, volumes)
     n = len(volumes)
-    return (outer.reshape(n * 9, 9) @ GRADIENT_TABLE).reshape(n, 3, 3, 100)
+    moments = outer.reshape(n * 9, 9) @ GRADIENT_TABLE
+    return np.asarray(moments.reshape(n, 3, 3, 100))
 
 
 def _pattern(
@@ -218,9 +219,9 @@ def _tables() -> tuple[FloatArray, FloatArray]:
     mass = np.zeros((10, 10))
     for i, j in pairs:
         mass[i, j] = _product_integral(shapes[i], shapes[j])
-        for k, l in product(range(4), repeat=2):
-            full[i, j, k, l] = _product_integral(
-                _derivative(shapes[i], k), _derivative(shapes[j], l)
+        for a, b in product(range(4), repeat=2):
+            full[i, j, a, b] = _product_integral(
+                _derivative(shapes[i], a), _derivative(shapes[j], b)
             )
     dependent = np.vstack([-np.ones(3), np.eye(3)])
     table = np.einsum("ijkl,ka,lb->abij", full, dependent, dependent)

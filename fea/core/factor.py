@@ -1,4 +1,4 @@
-"""Sparse Cholesky-type factorisation behind one small interface; engines chosen here."""
+"""Sparse Cholesky-type factorisation behind one small interface."""
 
 from collections.abc import Callable
 from importlib import import_module
@@ -64,8 +64,9 @@ class Factor:
             found = found + self._solve(loads - self._matrix @ found)
             worst = self._residual(loads, found)
         message = (
-            f"a solve left a relative residual of {worst:.1e} (allowed {RESIDUAL_LIMIT}): "
-            "the mesh holds badly shaped elements; change numerics.mesh_size a little"
+            f"a solve left a relative residual of {worst:.1e} (allowed "
+            f"{RESIDUAL_LIMIT}): the mesh holds badly shaped elements; change "
+            "numerics.mesh_size a little"
         )
         raise SolveError(message)
 

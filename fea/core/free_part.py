@@ -10,7 +10,8 @@ from geometry.mesh import IntArray
 from geometry.pad import FloatArray
 
 # Loads solved at a time: blocks of this width stay below the size from which the
-# allocator returns memory to the system after every use, which costs more than the solve.
+# allocator returns memory to the system after every use, which costs more than the
+# solve.
 BLOCK = 64
 
 

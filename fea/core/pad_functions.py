@@ -64,9 +64,9 @@ class PadFunctions:
         basis = FacetBasis(
             mesh, ElementTetP2(), facets=facets, intorder=self.degree + 2
         )
-        points = np.moveaxis(basis.global_coordinates().value, 0, -1)
+        points = np.moveaxis(np.asarray(basis.global_coordinates()), 0, -1)
         values = self.values(self.pad.local(points))
-        shapes = np.array([function[0].value for function in basis.basis])
+        shapes = np.array([function[0] for function in basis.basis])
         integrals = np.einsum("kfq,ifq,fq->kif", values, shapes, basis.dx)
         columns = np.broadcast_to(basis.element_dofs, integrals.shape)
         rows = np.broadcast_to(np.arange(self.count)[:, None, None], integrals.shape)

@@ -1,4 +1,4 @@
-"""The plan of a stack: what stands where and touches what, before anything is meshed."""
+"""The plan of a stack: what stands where and touches what, before it is meshed."""
 
 from dataclasses import dataclass
 

@@ -1,4 +1,4 @@
-"""Reduce a part once: pad responses, lowest modes and rigid motions, dense and small."""
+"""Reduce a part once: pad responses, lowest modes, rigid motions; dense and small."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -20,7 +20,7 @@ from geometry.errors import SolveError
 from geometry.mesh import IntArray, PartMesh
 from geometry.pad import FloatArray, Pad
 
-DEPENDENT = 1e-11  # flexibility, relative to the largest, below which a load is a repeat
+DEPENDENT = 1e-11  # flexibility over the largest, below which a load is a repeat
 MODE_TOLERANCE = 1e-4  # relative change of the squared frequencies between passes
 MODE_PASSES = 12
 SPARE_MODES = 8  # carried along so that the wanted ones converge
@@ -141,7 +141,7 @@ def _static_vectors(part: FreePart, rows: sp.csr_matrix) -> FloatArray:
 def _with_modes(
     part: FreePart, static: FloatArray, count: int
 ) -> tuple[FloatArray, FloatArray]:
-    """Static vectors with what the lowest modes add; their mass matrix.
+    """Return static vectors with what the lowest modes add, and their mass matrix.
 
     Block inverse iteration from the Ritz vectors of the static ones; every pass is one
     solve for a block of loads and adds that block to the basis, as a block Krylov
@@ -151,6 +151,9 @@ def _with_modes(
     -------
     (n_dof, n), (n, n)
     """
+    if count == 0:
+        return static, _gram(part, static)
+    static = _widened(part, static, count + SPARE_MODES)
     block = min(count + SPARE_MODES, static.shape[1])
     room = static.shape[1] + MODE_PASSES * block
     store = np.empty((len(static), room), order="F")
@@ -172,8 +175,20 @@ def _with_modes(
         )
         store[:, basis.shape[1] : len(mass)] = added
         basis = store[:, : len(mass)]
-    message = f"the {count} lowest modes of a part did not settle in {MODE_PASSES} passes"
+    message = (
+        f"the {count} lowest modes of a part did not settle in {MODE_PASSES} passes"
+    )
     raise SolveError(message)
+
+
+def _widened(part: FreePart, static: FloatArray, width: int) -> FloatArray:
+    """Join responses to random loads to static vectors if fewer than `width`."""
+    missing = width - static.shape[1]
+    if missing <= 0:
+        return static
+    random = np.random.default_rng(0).standard_normal((len(static), missing))
+    added = _beyond(part, static, part.respond(inertia(part.mass, random)))
+    return np.hstack([static, added])
 
 
 def _gram(part: FreePart, vectors: FloatArray) -> FloatArray:
@@ -186,7 +201,7 @@ def _gram(part: FreePart, vectors: FloatArray) -> FloatArray:
 
 
 def _beyond(part: FreePart, basis: FloatArray, vectors: FloatArray) -> FloatArray:
-    """What vectors hold beyond the basis, orthonormal in the stiffness."""
+    """Return what vectors hold beyond the basis, orthonormal in the stiffness."""
     for _ in range(2):  # twice, because one pass of projection leaves round-off
         vectors = vectors - basis @ (basis.T @ (part.stiffness @ vectors))
     values, turned = np.linalg.eigh(vectors.T @ (part.stiffness @ vectors))

@@ -140,6 +140,10 @@ class Stack:
             found[link.name] = float(link.stiffness * (row @ left) * (row @ right))
         return found
 
+    def modes(self, count: int) -> tuple[FloatArray, FloatArray]:
+        """Natural modes about the expected clamping; see `natural_modes`."""
+        return natural_modes(self.stiffness, self.mass, count)
+
     def displacement(self, part: str, state: FloatArray) -> FloatArray:
         """Displacement of a part's points. (n,) to (n_point, 3) [mm]."""
         shapes = self._by_name[part].reduced.shapes

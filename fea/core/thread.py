@@ -1,4 +1,4 @@
-"""Screw threads: what a connector's axial stiffness needs to know of them."""
+"""Metric screw threads and what bears beside them: pitch, areas, stiffness."""
 
 import tomllib
 from functools import cache
@@ -9,6 +9,12 @@ import numpy as np
 
 _TABLE = Path(__file__).with_name("threads.toml")
 
+# Flanks of a metric thread stand this far from square to its axis (ISO 68-1). [degrees]
+HALF_ANGLE_DEG = 30.0
+
+# Pitch diameter of a 60 degree thread, d - 0.64952 p (ISO 724).
+PITCH_DIAMETER = 0.64952
+
 # Stress diameter of a 60 degree thread, d - 0.9382 p (ISO 898-1).
 STRESS_DIAMETER = 0.9382
 
@@ -16,20 +22,41 @@ STRESS_DIAMETER = 0.9382
 # substitute length of the engaged thread, from memory).
 ENGAGED_DIAMETERS = 0.5
 
+# Friction of a full disc under even pressure acts at 2/3 of its radius.
+DISC_FRICTION_RADIUS = 2.0 / 3.0
+
 
 def coarse_pitch(diameter: float) -> float:
     """Pitch of the coarse metric thread nearest in size, interpolated. [mm].
 
     Inch threads of the coarse series differ from it by less than a tenth of a diameter.
     """
-    sizes, pitches = _coarse_series()
-    return float(np.interp(diameter, sizes, pitches))
+    return _interpolated("pitch_mm", diameter)
+
+
+def pitch_diameter(diameter: float) -> float:
+    """Pitch diameter of a coarse thread, where its friction acts. [mm]."""
+    return diameter - PITCH_DIAMETER * coarse_pitch(diameter)
 
 
 def stress_area(diameter: float) -> float:
     """Stress area of a coarse thread, pi / 4 (d - 0.9382 p)². [mm²]."""
     core = diameter - STRESS_DIAMETER * coarse_pitch(diameter)
     return pi / 4.0 * core**2
+
+
+def nut_bearing_diameter(diameter: float) -> float:
+    """Mean diameter of the ring under a hexagon nut or head. [mm].
+
+    The ring reaches from the clearance hole to the width across flats.
+    """
+    flats = _interpolated("across_flats_mm", diameter)
+    return (flats + _interpolated("hole_mm", diameter)) / 2.0
+
+
+def point_bearing_diameter(diameter: float) -> float:
+    """Diameter at which the friction of a set screw's flat point acts. [mm]."""
+    return DISC_FRICTION_RADIUS * _interpolated("point_mm", diameter)
 
 
 def axial_stiffness(
@@ -48,8 +75,15 @@ def axial_stiffness(
     return modulus * stress_area(diameter) / length
 
 
+def _interpolated(column: str, diameter: float) -> float:
+    """Return a column at a nominal diameter, held at the ends of the table. [mm]."""
+    sizes, values = _column(column)
+    return float(np.interp(diameter, sizes, values))
+
+
 @cache
-def _coarse_series() -> tuple[list[float], list[float]]:
+def _column(name: str) -> tuple[list[float], list[float]]:
     rows = tomllib.loads(_TABLE.read_text(encoding="utf-8"))["coarse"]
-    sizes = [float(row["diameter_mm"]) for row in rows]
-    return sizes, [float(row["pitch_mm"]) for row in rows]
+    having = [row for row in rows if name in row]
+    sizes = [float(row["diameter_mm"]) for row in having]
+    return sizes, [float(row[name]) for row in having]

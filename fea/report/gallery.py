@@ -13,8 +13,8 @@ from fea.report.picture import PictureSet, deformed_figure, parts_figure, prepar
 from fea.report.share_bars import shares_figure
 from fea.report.verdict import motion_along_force
 
-
 STAGES = ("drawing the parts", "drawing the deformed stacks", "drawing the curves")
+
 
 def file_stem(stack: StackResult) -> str:
     """Name of a stack as it stands in file names."""

@@ -28,7 +28,7 @@ def test_inner_nodes_follow_a_linear_displacement_of_the_boundary() -> None:
     mesh = quadratic_mesh(irregular(block_mesh(SIZES, (5, 4, 3)), shift=1.2))
     points = node_points(mesh)
     inner = ((points > 1e-9) & (points < np.array(SIZES) - 1e-9)).all(axis=1)
-    assert inner.sum() > 500
+    assert inner.sum() > 300
     wanted = (points @ GRADIENT.T).ravel()
     free = np.repeat(inner, 3)
     stiffness, _ = stiffness_and_mass(mesh, NU)

@@ -37,9 +37,7 @@ def flank(coarse_case: Case) -> PartMesh:
 def test_a_free_part_has_six_modes_without_energy(flank: PartMesh) -> None:
     stiffness, mass = stiffness_and_mass(quadratic_mesh(flank), 0.3)
     full = sp.kron(mass, np.eye(3)).toarray()
-    squared = eigh(
-        stiffness.toarray(), full, eigvals_only=True, subset_by_index=(0, 9)
-    )
+    squared = eigh(stiffness.toarray(), full, eigvals_only=True, subset_by_index=(0, 9))
     assert np.abs(squared[:6]).max() < LIMIT * squared[6]
 
 

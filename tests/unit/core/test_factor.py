@@ -1,0 +1,77 @@
+import re
+
+import numpy as np
+import pytest
+import scipy.sparse as sp
+from block_mesh import block_mesh
+
+from fea.core import factor
+from fea.core.elasticity import (
+    node_points,
+    quadratic_mesh,
+    stiffness_and_mass,
+)
+from fea.core.factor import Factor, engine_name
+from geometry.errors import SolveError
+
+
+def block_stiffness() -> sp.csr_matrix:
+    """Stiffness of a free block; six rigid motions have none."""
+    mesh = quadratic_mesh(block_mesh((40.0, 30.0, 20.0), (4, 3, 2)))
+    return stiffness_and_mass(mesh, 0.3)[0]
+
+
+def clamped_stiffness() -> sp.csr_matrix:
+    """Stiffness of the block with one end held."""
+    mesh = quadratic_mesh(block_mesh((40.0, 30.0, 20.0), (4, 3, 2)))
+    free = np.repeat(node_points(mesh)[:, 0] > 0.0, 3)
+    return block_stiffness()[free][:, free].tocsr()
+
+
+@pytest.fixture(params=["rslab", "scipy"])
+def engine(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> str:
+    """Either engine; the second by hiding the first."""
+    if request.param == "scipy":
+        monkeypatch.setattr(factor, "_rslab_present", lambda: False)
+    return str(request.param)
+
+
+def test_a_solution_leaves_no_residual(engine: str) -> None:
+    assert engine_name().startswith(engine)
+    matrix = clamped_stiffness()
+    loads = np.random.default_rng(0).standard_normal((matrix.shape[0], 70))
+    found = Factor(matrix).solve(loads)
+    left = np.linalg.norm(matrix @ found - loads, axis=0)
+    # The limit the solver promises, for every load and not only for the mixtures.
+    assert (left < 1e-8 * np.linalg.norm(loads, axis=0)).all()
+
+
+def test_both_engines_agree(monkeypatch: pytest.MonkeyPatch) -> None:
+    matrix = clamped_stiffness()
+    loads = np.random.default_rng(0).standard_normal((matrix.shape[0], 3))
+    one = Factor(matrix).solve(loads)
+    monkeypatch.setattr(factor, "_rslab_present", lambda: False)
+    other = Factor(matrix).solve(loads)
+    # The limit on the residual, times the condition number's square root.
+    assert np.abs(one - other).max() < 1e-9 * np.abs(one).max()
+
+
+def test_a_floating_body_is_refused(engine: str) -> None:
+    matrix = block_stiffness()
+    load = np.zeros((matrix.shape[0], 1))
+    load[0] = 1.0
+    with pytest.raises(SolveError, match=r"singular|residual"):
+        Factor(matrix).solve(load)
+
+
+def test_a_row_of_zeros_is_refused(engine: str) -> None:
+    matrix = clamped_stiffness().tolil()
+    matrix[5, :] = 0.0
+    matrix[:, 5] = 0.0
+    load = np.ones((matrix.shape[0], 1))
+    with pytest.raises(SolveError, match=r"singular|residual"):
+        Factor(matrix.tocsr()).solve(load)
+
+
+def test_the_engine_names_its_version() -> None:
+    assert re.fullmatch(r"(rslab|scipy) \d+(\.\w+)+", engine_name())
