@@ -1,6 +1,8 @@
-"""What the mesher asks of a part: a solid, its volume, how fine it wants to be."""
+"""What is asked of a part: a solid, its volume, its mesh size, its features."""
 
 from typing import ClassVar, Protocol
+
+from geometry.feature import Notch, Zone
 
 
 class Shape(Protocol):
@@ -14,3 +16,9 @@ class Shape(Protocol):
 
     def build(self) -> int:
         """Make the solid in the current Gmsh model; its volume tag."""
+
+    def notches(self) -> tuple[Notch, ...]:
+        """Re-entrant edges, all of them, in the part's frame."""
+
+    def zones(self) -> tuple[Zone, ...]:
+        """Regions with a name; a point in several belongs to the first."""

@@ -1,6 +1,8 @@
 """Bands on everything predicted: the joints' constants are uncertain, and so is ground."""
 
+import os
 from collections.abc import Iterable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,14 +24,26 @@ from geometry.pad import FloatArray
 
 SAMPLES = 256  # a power of two, as Sobol's sequence wants it
 SEED = 20  # any: fixes the scrambling, so that a run can be repeated
-SAMPLE_DEGREE = 1
 DEPTHS = 4  # of the curve's at which the band is computed
-LOW, HIGH = 0.05, 0.95
+BAND = (0.05, 0.95)
+BLOCK = 32  # sets followed together
 CONSTANTS = ("closure_um", "exponent", "tangential_ratio", "friction")
 
 # 5 to 95 % of the machine below the slides (common practice, no source: the table of
 # ground stiffness says the same).
 GROUND_FACTOR = 3.0
+
+# Degree of a joint's polynomials in the samples: coarser than the nominal ones where
+# that changes the tip's motion by no more than 1 %, against a band of tens of percent.
+SAMPLE_DEGREE = 1
+FINER = {
+    "tool floor": 3,
+    "tool on shims": 3,
+    "shims on block": 3,
+    "way near work": 2,
+    "way far": 2,
+    "base": 2,
+}
 
 UM_PER_MM = 1000.0
 
@@ -77,51 +91,104 @@ def sample_bands(stack: Stack, path: CutPath, constants: Constants) -> Sampled:
     The forces are those of the nominal stack: that the tool gives way a little more or
     less changes them by much less than the constants change the motion.
     """
-    model = contact_model(stack, SAMPLE_DEGREE)
-    sampled = SampledStack(model, _laws(stack, constants), constants.ground)
+    degrees = {joint.name: FINER.get(joint.name, SAMPLE_DEGREE) for joint in stack.joints}
+    model = contact_model(stack, degrees)
+    chosen = np.unique(np.linspace(0, len(path.steps) - 1, DEPTHS).round().astype(int))
+    forces = np.vstack([np.zeros(3), path.curve.force_n[chosen]])
+    found = _follow_all(stack, model, constants, forces)
+    held, force = found.held, forces[-1]
+    motions = found.motions[:, held] * UM_PER_MM
+    stiffness = (force @ force) / (found.motions[-1] @ force) / UM_PER_MM
+    bands = Bands(
+        samples=len(held),
+        depth_mm=path.curve.depth_mm[chosen],
+        deflection_um=np.quantile(motions, BAND, axis=1),
+        diameter_error_um=2.0 * np.quantile(motions[:, :, 0], BAND, axis=1),
+        compliance_um_per_n=np.quantile(found.compliance[held], BAND, axis=0)
+        * UM_PER_MM,
+        stiffness_n_per_um=np.quantile(stiffness[held], BAND),
+        shares={
+            name: (float(low), float(high))
+            for name, share in found.shares.items()
+            for low, high in [np.quantile(share[held], BAND)]
+        },
+        lost=float(1.0 - held.mean()),
+    )
+    return Sampled(bands=bands, stiffness=np.where(held, stiffness, np.nan))
+
+
+def ratio_band(one: Sampled, other: Sampled) -> FloatArray:
+    """Band of the ratio of two stacks' stiffnesses, same constants in both. (2,)."""
+    ratios = one.stiffness / other.stiffness
+    return np.asarray(np.nanquantile(ratios, BAND))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Followed:
+    """What became of sets of constants: (k, s, 3), (s, 3, 3), (s,) each, (s,)."""
+
+    motions: FloatArray
+    compliance: FloatArray
+    shares: dict[str, FloatArray]
+    held: FloatArray
+
+
+def _follow_all(
+    stack: Stack, model: ContactModel, constants: Constants, forces: FloatArray
+) -> _Followed:
+    """Follow all sets, a block at a time, so that a block's matrices stay in cache."""
     nominal = clamp(model)
     start = np.concatenate([nominal.coefficients, nominal.rigid, nominal.advance])
+    laws, count = _laws(stack, constants), len(constants.ground)
+
+    def follow(first: int) -> _Followed:
+        block = slice(first, first + BLOCK)
+        sampled = SampledStack(model, _some(laws, block), constants.ground[block])
+        return _follow(stack, sampled, start, forces)
+
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        blocks = list(pool.map(follow, range(0, count, BLOCK)))
+    return _Followed(
+        motions=np.concatenate([each.motions for each in blocks], axis=1),
+        compliance=np.concatenate([each.compliance for each in blocks]),
+        shares={
+            name: np.concatenate([each.shares[name] for each in blocks])
+            for name in blocks[0].shares
+        },
+        held=np.concatenate([each.held for each in blocks]),
+    )
+
+
+def _follow(
+    stack: Stack, sampled: SampledStack, start: FloatArray, forces: FloatArray
+) -> _Followed:
     states = [sampled.clamp(start)]
-    compliance = sampled.tip_compliance(states[0])
-    chosen = np.unique(np.linspace(0, len(path.steps) - 1, DEPTHS).round().astype(int))
-    forces = [np.zeros(3)]
-    for step in chosen:
-        forces.append(path.curve.force_n[step])
-        states.append(sampled.load(states[-1], forces[-1]))
+    for force in forces[1:]:
+        states.append(sampled.load(states[-1], force))
     rest = sampled.tip_motion(states[0], forces[0])
-    motions = np.array(
-        [
-            sampled.tip_motion(state, force) - rest
-            for state, force in zip(states[1:], forces[1:], strict=True)
-        ]
+    motions = [
+        sampled.tip_motion(state, force) - rest
+        for state, force in zip(states[1:], forces[1:], strict=True)
+    ]
+    return _Followed(
+        motions=np.array(motions),
+        compliance=sampled.tip_compliance(states[0]),
+        shares=_shares(stack, sampled.model, states, forces[-1]),
+        held=states[-1].held,
     )
-    held = states[-1].held
-    force = forces[-1]
-    stiffness = (force @ force) / (motions[-1] @ force) / UM_PER_MM
-    shares = _shares(stack, model, states, force)
-    quantiles = (LOW, HIGH)
-    return Sampled(
-        bands=Bands(
-            samples=len(held),
-            depth_mm=path.curve.depth_mm[chosen],
-            deflection_um=np.quantile(motions[:, held], quantiles, axis=1) * UM_PER_MM,
-            diameter_error_um=2.0
-            * UM_PER_MM
-            * np.quantile(motions[:, held, 0], quantiles, axis=1),
-            compliance_um_per_n=np.quantile(compliance[held], quantiles, axis=0)
-            * UM_PER_MM,
-            stiffness_n_per_um=np.quantile(stiffness[held], quantiles),
-            shares={
-                name: (
-                    float(np.quantile(share[held], LOW)),
-                    float(np.quantile(share[held], HIGH)),
-                )
-                for name, share in shares.items()
-            },
-            lost=float(1.0 - held.mean()),
-        ),
-        stiffness=np.where(held, stiffness, np.nan),
-    )
+
+
+def _some(laws: Mapping[str, ContactLaw], sets: slice) -> dict[str, ContactLaw]:
+    """Return laws for some of the sets."""
+    return {
+        name: ContactLaw(
+            closure=law.closure[sets],
+            exponent=law.exponent[sets],
+            tangential_ratio=law.tangential_ratio[sets],
+            friction=law.friction[sets],
+        )
+        for name, law in laws.items()
+    }
 
 
 def _laws(stack: Stack, constants: Constants) -> dict[str, ContactLaw]:
@@ -151,7 +218,7 @@ def _laws(stack: Stack, constants: Constants) -> dict[str, ContactLaw]:
 def _log_normal(quantile: FloatArray, low: float, high: float) -> FloatArray:
     """Values of the log-normal distribution with these 5 and 95 % points."""
     middle = (np.log(low) + np.log(high)) / 2.0
-    width = (np.log(high) - np.log(low)) / (2.0 * norm.ppf(HIGH))
+    width = (np.log(high) - np.log(low)) / (2.0 * norm.ppf(BAND[1]))
     return np.asarray(np.exp(middle + width * norm.ppf(quantile)))
 
 

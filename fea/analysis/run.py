@@ -1,13 +1,13 @@
 """The whole analysis of a case: both stacks, built, loaded and compared."""
 
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
+from fea.analysis.bands import draw_constants, ratio_band, sample_bands
 from fea.analysis.build import (
-    FOUR_WAY,
     PLANS,
-    QUICK_CHANGE,
     build_stack,
     default_cache,
     fineness,
@@ -18,7 +18,7 @@ from fea.analysis.cutting_path import CutPath, follow
 from fea.analysis.joint_result import joint_results, load_cycle
 from fea.analysis.notes import notes, warnings
 from fea.analysis.response import part_fields
-from fea.analysis.result import Comparison, StackResult
+from fea.analysis.result import Bands, Comparison, StackResult
 from fea.analysis.work_shares import (
     elastic_motion,
     tangent_stiffness,
@@ -35,6 +35,7 @@ from fea.core.stack import Stack, natural_modes
 from fea.machining.deflection import DeflectionCurve
 
 UM_PER_MM = 1000.0
+OWN_STAGES = 2  # beside one a part
 FREQUENCIES = 8  # reported; the first six are held to the monolithic model by a test
 
 
@@ -60,23 +61,28 @@ def compare_stacks(
     """
     folder = cache or default_cache()
     reduce_ahead(_parts(case), *fineness(case), folder, workers, on_stage)
-    results = []
-    for name in (QUICK_CHANGE, FOUR_WAY):
-        on_stage(f"solving the {name} stack")
-        results.append(_result(case, name, build_stack(case, name, folder)))
-    quick_change, four_way = results
+    on_stage("clamping and cutting")
+    answers = [_answer(case, name, build_stack(case, name, folder)) for name in PLANS]
+    on_stage("trying other joint constants")
+    constants = draw_constants(answer.stack for answer in answers)
+    sampled = [sample_bands(each.stack, each.path, constants) for each in answers]
+    quick_change, four_way = (
+        _result(answer, each.bands)
+        for answer, each in zip(answers, sampled, strict=True)
+    )
     return Comparison(
         quick_change=quick_change,
         four_way=four_way,
         notes=notes(case),
         warnings=warnings(case),
+        ratio_band=ratio_band(*sampled),
         solver=engine_name(),
     )
 
 
 def stage_count(case: Case) -> int:
     """How many stages `compare_stacks` will tell of."""
-    return len(distinct_parts(_parts(case), *fineness(case))) + len(PLANS)
+    return len(distinct_parts(_parts(case), *fineness(case))) + OWN_STAGES
 
 
 def _parts(case: Case) -> list[PartPlan]:
@@ -94,29 +100,43 @@ def cut_path(case: Case, model: ContactModel) -> CutPath:
     return follow(model, lambda depth: force_at(case, depth), depths)
 
 
-def _result(case: Case, name: str, stack: Stack) -> StackResult:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Answer:
+    """A stack and its way through the cuts."""
+
+    name: str
+    stack: Stack
+    model: ContactModel
+    path: CutPath
+
+
+def _answer(case: Case, name: str, stack: Stack) -> _Answer:
     model = contact_model(stack)
     path = cut_path(case, model)
+    return _Answer(name=name, stack=stack, model=model, path=path)
+
+
+def _result(answer: _Answer, bands: Bands) -> StackResult:
+    stack, model, path = answer.stack, answer.model, answer.path
     curve, deepest = path.curve, path.steps[-1].state
     motion = elastic_motion(stack, model, path.clamped, deepest)
-    along = curve.force_n[-1] / np.linalg.norm(curve.force_n[-1])
-    frequencies, _ = natural_modes(
-        tangent_stiffness(stack, model, deepest), stack.mass, FREQUENCIES
-    )
+    force, moved = curve.force_n[-1], curve.deflection_um[-1]
+    tangent = tangent_stiffness(stack, model, deepest)
+    frequencies, _ = natural_modes(tangent, stack.mass, FREQUENCIES)
     return StackResult(
-        name=name,
+        name=answer.name,
         compliance_um_per_n=tangent_compliance(model, path.clamped) * UM_PER_MM,
         working_compliance_um_per_n=tangent_compliance(model, deepest) * UM_PER_MM,
-        stiffness_n_per_um=float(
-            np.linalg.norm(curve.force_n[-1]) / (curve.deflection_um[-1] @ along)
-        ),
+        stiffness_n_per_um=float(force @ force / (moved @ force)),
         curve=curve,
         shares=work_shares(stack, model, path),
         joints=joint_results(stack, model, path),
         cycle=load_cycle(model, path),
+        stresses=(),
+        bands=bands,
         lost=path.lost,
         lost_depth_mm=path.lost_depth_mm,
         frequencies_hz=frequencies,
-        load_n=curve.force_n[-1],
+        load_n=force,
         fields=part_fields(stack, motion),
     )

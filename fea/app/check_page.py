@@ -13,6 +13,7 @@ from fea.case.caution import cautions
 from fea.case.defaults import DefaultTaken
 from fea.case.derived import derive
 from fea.case.key_tree import leaf_fields
+from fea.case.tightening_words import tightening_lines
 from fea.case.wording import Units, shown, shown_quantity
 
 _INDENT = (0, 0, 0, 2)
@@ -29,6 +30,8 @@ def check_page(reading: CaseReading, units: Units) -> Iterator[RenderableType]:
         yield _section_table(reading, keys, notes, units)
     yield Text("What follows from it", style=_HEADING)
     yield _derived_table(reading, units)
+    yield Text("How it is tightened", style=_HEADING)
+    yield _list("-", tightening_lines(reading.case, units))
     yield Text("Cautions", style=_HEADING)
     yield _list("-", cautions(reading.case, units))
     if notes.sources:

@@ -2,16 +2,18 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from pydantic import ValidationError
 
-from fea.case.defaults import DefaultTaken, take_defaults
+from fea.case.defaults import DefaultTaken, look, take_defaults
 from fea.case.key_lines import key_lines
 from fea.case.key_tree import leaf_fields, section_fields
 from fea.case.problem import Problem, problems_of, report
 from fea.case.schema import Case
 from fea.case.shapes import fit_problems
+from fea.case.tightening_problem import torque_problems
 from fea.case.toml_text import Table, parse, read_text
 from geometry.errors import InputError
 
@@ -58,7 +60,9 @@ def read_case(path: str | Path) -> CaseReading:
     text = read_text(path)
     table = parse(path, text)
     said = {key: raw for key, raw in _flat(table).items() if key in leaf_fields()}
-    problems = _schema_problems(_with_sections(table))
+    problems = _schema_problems(_with_sections(table)) or torque_problems(
+        said, partial(look, said)
+    )
     taken: tuple[DefaultTaken, ...] = ()
     if not problems:
         taken = take_defaults(said)

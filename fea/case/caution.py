@@ -2,12 +2,18 @@
 
 from collections.abc import Iterator
 
-from fea.case.derived import stud_stress
 from fea.case.fit import engagement, holder_bottom
 from fea.case.schema import Case
-from fea.case.unit_registry import LENGTH, PRESSURE
+from fea.case.tightening import (
+    CLAMPING,
+    case_drive,
+    proof_share,
+    tightenings_of,
+    wedge_self_holding,
+)
+from fea.case.unit_registry import LENGTH
 from fea.case.wording import Units, shown_quantity
-from fea.core.material import load_materials
+from fea.core.wedge import is_self_holding
 
 ALWAYS = (
     "The numbers are a model's: joints and the machine below are known to a factor of "
@@ -21,9 +27,10 @@ ALWAYS = (
 MOST_OVERHANG_RATIO = 2.0
 
 # Bolts are commonly pulled to three quarters of their proof load, not beyond.
-MOST_STUD_UTILISATION = 0.75
+MOST_OF_PROOF = 0.75
 
-# A holder that is not wholly on the dovetail gives way at its free end.
+# A holder that is not wholly on the dovetail gives way at its free end; a screw beyond
+# its whole proof load stays longer.
 WHOLE = 1.0
 
 # Every shim is one more joint; more than this is better replaced by one block.
@@ -35,7 +42,13 @@ CHIP_ROOM_MM = 2.0
 
 def cautions(case: Case, units: Units = Units.MM) -> tuple[str, ...]:
     """Return what to mind with this case, then what to mind always."""
-    return (*_overhang(case), *_stud(case, units), *_holder(case, units), *ALWAYS)
+    return (
+        *_overhang(case),
+        *_screws(case),
+        *_wedge(case),
+        *_holder(case, units),
+        *ALWAYS,
+    )
 
 
 def _overhang(case: Case) -> Iterator[str]:
@@ -52,15 +65,33 @@ def _overhang(case: Case) -> Iterator[str]:
         )
 
 
-def _stud(case: Case, units: Units) -> Iterator[str]:
-    material = load_materials()[case.machine.stud.material]
-    stress, limit = stud_stress(case), MOST_STUD_UTILISATION * material.yield_mpa
-    if stress > limit:
+def _screws(case: Case) -> Iterator[str]:
+    for tightening in tightenings_of(case):
+        share = proof_share(case, tightening)
+        if share <= MOST_OF_PROOF:
+            continue
+        how_much = (
+            "which stretches it for good"
+            if share > WHOLE
+            else f"more than the usual {MOST_OF_PROOF:.0%}"
+        )
+        strength = case_drive(case, tightening).property_class
         yield (
-            f"The stud is pulled to {shown_quantity(stress, PRESSURE, units)}, more "
-            f"than {MOST_STUD_UTILISATION:.0%} of what {material.name} bears without "
-            f"lasting stretch ({shown_quantity(limit, PRESSURE, units)}); check its "
-            "preload."
+            f"The {tightening.name} would bear {share:.0%} of the proof load of class "
+            f"{strength}, {how_much}; check its "
+            f"{tightening.force_name} and torque."
+        )
+
+
+def _wedge(case: Case) -> Iterator[str]:
+    drive = case_drive(case, CLAMPING)
+    taper, oil = drive.taper_deg, drive.lubrication
+    if taper is not None and not is_self_holding(taper, oil.slippery.face):
+        fails = "may not" if wedge_self_holding(case) else "does not"
+        yield (
+            f"A wedge of {taper:.3g} deg, {oil.key}, {fails} hold itself: only its "
+            "screw keeps it in; check that screw as the cuts go on, or take a flatter "
+            "wedge."
         )
 
 

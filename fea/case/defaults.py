@@ -2,7 +2,9 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
+from typing import Any
 
 from fea.case.default_rule import (
     DefaultRule,
@@ -12,10 +14,25 @@ from fea.case.default_rule import (
 )
 from fea.case.field_kind import Quantity, read_quantity
 from fea.case.key_tree import kind_of, leaf_fields
-from fea.case.unit_registry import LENGTH
+from fea.case.tightening import (
+    TIGHTENINGS,
+    Tightening,
+    drive_of,
+    force_from_torque,
+)
+from fea.case.unit_registry import ANGLE, FORCE, LENGTH
+from fea.case.wording import shown_quantity
 
 # Less than this is no room for a shim, only rounding. [mm]
 NOTHING_MM = 0.02
+
+FASTENING_SOURCE = (
+    "T = F (p / 2 pi + mu_t d2 / (2 cos 30 deg) + mu_b D_km / 2), Motosh, VDI 2230-1"
+)
+DRIVING_SOURCE = (
+    "Power screw with collar: Shigley, Mechanical Engineering Design, equations 8-1 to "
+    "8-6; wedge: P = Q (tan(alpha + phi) + tan phi)"
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,17 +67,57 @@ def take_defaults(given: Mapping[str, object]) -> tuple[DefaultTaken, ...]:
     in the order of the schema
     """
     rules = load_default_rules()
+    tightened = {row.force: row for row in TIGHTENINGS if row.torque in given}
     missing = [key for key in leaf_fields() if key in rules and key not in given]
     return tuple(
-        DefaultTaken(
-            key=key,
-            value=_value(rules[key], given),
-            rule=str(rules[key]),
-            why=rules[key].why,
-            source=rules[key].source,
-        )
+        _from_torque(tightened[key], given)
+        if key in tightened
+        else _by_rule(rules[key], given)
         for key in missing
         if _applies(rules[key], given)
+    )
+
+
+def look(given: Mapping[str, object], key: str) -> Any:
+    """Return a key's value, given or by default: a number in its unit, or text.
+
+    Parameters
+    ----------
+    given : as for `take_defaults`
+    key : that has a rule or is given
+    """
+    if isinstance(kind_of(key), Quantity):
+        return _read(key, given)
+    return given.get(key, load_default_rules()[key].value)
+
+
+def _by_rule(rule: DefaultRule, given: Mapping[str, object]) -> DefaultTaken:
+    return DefaultTaken(
+        key=rule.key,
+        value=_value(rule, given),
+        rule=str(rule),
+        why=rule.why,
+        source=rule.source,
+    )
+
+
+def _from_torque(tightening: Tightening, given: Mapping[str, object]) -> DefaultTaken:
+    """Return the force that comes of a torque, as the case file would say it."""
+    drive = drive_of(tightening, partial(look, given))
+    torque = look(given, tightening.torque)
+    force = force_from_torque(drive, torque, drive.lubrication.friction)
+    rule = (
+        f"{given[tightening.torque]} on a screw of "
+        f"{shown_quantity(drive.screw.diameter, LENGTH)}, {drive.lubrication.key}"
+    )
+    if drive.taper_deg is not None:
+        rule += f", behind a wedge of {shown_quantity(drive.taper_deg, ANGLE)}"
+    return DefaultTaken(
+        key=tightening.force,
+        value=f"{force!r} {FORCE.unit}",
+        rule=rule,
+        why=f"it follows from {tightening.torque}",
+        source=DRIVING_SOURCE if drive.drives else FASTENING_SOURCE,
     )
 
 

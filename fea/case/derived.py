@@ -22,6 +22,7 @@ from fea.case.shapes import (
     post_dovetail,
     shapes,
 )
+from fea.case.tightening import STUD, proof_share
 from fea.case.unit_registry import (
     LENGTH,
     MASS,
@@ -31,6 +32,7 @@ from fea.case.unit_registry import (
     QuantityKind,
 )
 from fea.core.material import Material, load_materials
+from fea.core.thread import stress_area
 
 KG_PER_TONNE = 1000.0
 
@@ -83,9 +85,9 @@ def seat_area(case: Case, side: float, bore: float) -> float:
 
 
 def stud_stress(case: Case) -> float:
-    """Return the pull in the stud over its nominal section. [MPa]."""
+    """Return the pull in the stud over its stress area. [MPa]."""
     stud = case.machine.stud
-    return stud.preload / (pi / 4.0 * stud.diameter**2)
+    return stud.preload / stress_area(stud.diameter)
 
 
 def tallest_shank(case: Case) -> float:
@@ -147,6 +149,7 @@ def _pressures(case: Case) -> Iterator[Row]:
     yield "post: mean pressure under its base", on_post, PRESSURE
     yield "block: mean pressure under its base", on_block, PRESSURE
     yield "stud: stress from its preload", stud_stress(case), PRESSURE
+    yield "stud: share of its proof load", proof_share(case, STUD), SHARE
 
 
 def _masses(case: Case) -> Iterator[Row]:

@@ -6,6 +6,7 @@ from fea.case.defaults import NOTHING_MM
 from fea.case.post_section import WEDGE
 from fea.case.problem import Problem
 from fea.case.schema import Case
+from fea.case.tightening_problem import breaking_problems
 from fea.case.unit_registry import LENGTH
 from fea.case.wording import collide, shown_quantity
 
@@ -37,7 +38,8 @@ def part_to_part_problems(case: Case) -> list[Problem]:
         _seat,
         _stud,
         _slides,
-        _recess,
+        _wedge_only,
+        breaking_problems,
     )
     return [problem for check in checks for problem in check(case)]
 
@@ -242,9 +244,15 @@ def _slides(case: Case) -> Found:
         yield _problem(case, keys, why)
 
 
-def _recess(case: Case) -> Found:
+def _wedge_only(case: Case) -> Found:
     clamping = case.post.clamping
-    if clamping.recess is not None and clamping.way != WEDGE:
-        keys = ["post.clamping.recess", "post.clamping.way"]
-        why = f"only way = '{WEDGE}' has a moving flank; remove recess"
-        yield _problem(case, keys, why)
+    if clamping.way == WEDGE:
+        return
+    for name, value, what in (
+        ("recess", clamping.recess, "moving flank"),
+        ("taper", clamping.taper, "wedge"),
+    ):
+        if value is not None:
+            keys = [f"post.clamping.{name}", "post.clamping.way"]
+            why = f"only way = '{WEDGE}' has a {what}; remove {name}"
+            yield _problem(case, keys, why)

@@ -5,8 +5,21 @@ from typing import Annotated
 from pydantic import Field
 
 from fea.case.field_kind import Quantity, Whole
-from fea.case.section import MATERIAL, SURFACE, Section
-from fea.case.unit_registry import ANGLE, FORCE, LENGTH, PRESSURE, STIFFNESS
+from fea.case.section import (
+    LUBRICATION,
+    MATERIAL,
+    PROPERTY_CLASS,
+    SURFACE,
+    Section,
+)
+from fea.case.unit_registry import (
+    ANGLE,
+    FORCE,
+    LENGTH,
+    PRESSURE,
+    STIFFNESS,
+    TORQUE,
+)
 
 
 class DovetailWays(Section):
@@ -113,7 +126,16 @@ class Stud(Section):
         description="Nominal diameter."
     )
     preload: Annotated[float, Quantity(FORCE, 200.0, 400_000.0)] = Field(
-        description="Pull in the stud once its nut is tight."
+        description="Pull in the stud once its nut is tight; this or torque."
+    )
+    torque: Annotated[float | None, Quantity(TORQUE, 0.1, 5000.0)] = Field(
+        default=None, description="On the stud's nut; preload follows from it."
+    )
+    lubrication: Annotated[str, LUBRICATION] = Field(
+        description="What is between the nut's thread and faces."
+    )
+    property_class: Annotated[str, PROPERTY_CLASS] = Field(
+        description="Strength of the stud, as ISO 898-1 has it."
     )
     material: Annotated[str, MATERIAL] = Field(description="A key of the materials.")
 

@@ -5,8 +5,14 @@ from typing import Annotated
 from pydantic import Field
 
 from fea.case.field_kind import Choice, Quantity, Whole
-from fea.case.section import MATERIAL, SURFACE, Section
-from fea.case.unit_registry import ANGLE, FORCE, LENGTH
+from fea.case.section import (
+    LUBRICATION,
+    MATERIAL,
+    PROPERTY_CLASS,
+    SURFACE,
+    Section,
+)
+from fea.case.unit_registry import ANGLE, FORCE, LENGTH, TORQUE
 
 WEDGE, PISTON, DRAW, SOLID = CLAMPING_WAYS = ("wedge", "piston", "draw", "solid")
 
@@ -51,7 +57,32 @@ class Clamping(Section):
         )
     )
     force: Annotated[float, Quantity(FORCE, 100.0, 200_000.0)] = Field(
-        description="Normal force that squeezes the joint."
+        description=(
+            "wedge: normal force on each flank; piston: its push; draw: its pull. This "
+            "or torque."
+        )
+    )
+    torque: Annotated[float | None, Quantity(TORQUE, 0.02, 1000.0)] = Field(
+        default=None,
+        description="On the clamping screw; force follows from it.",
+    )
+    screw_diameter: Annotated[float, Quantity(LENGTH, 3.0, 40.0)] = Field(
+        description=(
+            "Of the clamping screw, which pushes wedge or piston or is the draw bolt."
+        )
+    )
+    taper: Annotated[float | None, Quantity(ANGLE, 1.0, 30.0)] = Field(
+        default=None,
+        description=(
+            "Of the wedge that the screw drives in behind the moving flank; only for "
+            "way = 'wedge'."
+        ),
+    )
+    lubrication: Annotated[str, LUBRICATION] = Field(
+        description="What is on the clamping screw and on the wedge's faces."
+    )
+    property_class: Annotated[str, PROPERTY_CLASS] = Field(
+        description="Strength of the clamping screw, as ISO 898-1 has it."
     )
     recess: Annotated[float | None, Quantity(LENGTH, 1.0, 100.0)] = Field(
         default=None,
@@ -90,7 +121,16 @@ class ToolScrews(Section):
         description="Nominal diameter."
     )
     force: Annotated[float, Quantity(FORCE, 50.0, 100_000.0)] = Field(
-        description="Push of each screw."
+        description="Push of each screw; this or torque."
+    )
+    torque: Annotated[float | None, Quantity(TORQUE, 0.02, 1000.0)] = Field(
+        default=None, description="On each screw; force follows from it."
+    )
+    lubrication: Annotated[str, LUBRICATION] = Field(
+        description="What is on the screws' threads and points."
+    )
+    property_class: Annotated[str, PROPERTY_CLASS] = Field(
+        description="Strength of the screws, as ISO 898-1 has it."
     )
     surface: Annotated[str, SURFACE] = Field(
         description="Finish of shank and slot floor, a key of the joint surfaces."

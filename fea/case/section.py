@@ -4,7 +4,9 @@ from pydantic import BaseModel, ConfigDict
 
 from fea.case.field_kind import Choice
 from fea.core.joint_surface import load_joint_surfaces
+from fea.core.lubrication import load_lubrications
 from fea.core.material import load_materials
+from fea.core.property_class import property_class_keys
 
 
 def _material_keys() -> list[str]:
@@ -13,6 +15,8 @@ def _material_keys() -> list[str]:
 
 MATERIAL = Choice("material", _material_keys, also=load_materials)
 SURFACE = Choice("joint surface", load_joint_surfaces)
+LUBRICATION = Choice("lubrication", load_lubrications)
+PROPERTY_CLASS = Choice("property class", property_class_keys)
 
 
 class Section(BaseModel):

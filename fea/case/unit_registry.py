@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 _NAME = r"[A-Za-zµμ°_]+(?:(?:\*\*|\^)[1-9])?"
 _UNIT_TEXT = re.compile(rf"{_NAME}(?: ?[*/ ] ?{_NAME}){{0,5}}")
 
+# A point or a hyphen between two names, as in "N.m" or "ft-lb".
+_JOINER = re.compile(r"(?<=[A-Za-z])[.·⋅-](?=[A-Za-z])")
+
 _DEFINITIONS = Path(__file__).with_name("units.txt")
 
 
@@ -57,6 +60,13 @@ FORCE = QuantityKind(
     examples=("15 kN", "3400 lbf"),
     known="N, kN, lbf, kgf",
 )
+TORQUE = QuantityKind(
+    noun="a torque",
+    unit="N m",
+    inch_unit="lbf ft",
+    examples=("45 N m", "33 lbf ft"),
+    known="N m, N cm, kgf cm, lbf ft, lbf in, ft-lb, in-lb",
+)
 PRESSURE = QuantityKind(
     noun="a pressure",
     unit="MPa",
@@ -91,7 +101,7 @@ MASS = QuantityKind(
 )
 RATIO = QuantityKind(noun="a ratio", unit="", inch_unit="", examples=(), known="")
 SHARE = QuantityKind(noun="a share", unit="%", inch_unit="%", examples=(), known="")
-KINDS = (LENGTH, FORCE, PRESSURE, ANGLE, STIFFNESS, FEED)
+KINDS = (LENGTH, FORCE, TORQUE, PRESSURE, ANGLE, STIFFNESS, FEED)
 
 
 class UnknownUnitError(ValueError):
@@ -130,11 +140,12 @@ def _conversion(unit: str, target: str) -> float | None:
     from pint import DimensionalityError, UndefinedUnitError
     from pint.errors import DefinitionSyntaxError
 
-    if _UNIT_TEXT.fullmatch(unit) is None:
+    plain = _JOINER.sub("_", unit)
+    if _UNIT_TEXT.fullmatch(plain) is None:
         raise UnknownUnitError(unit)
     registry = _registry()
     try:
-        parsed = registry.parse_units(unit)
+        parsed = registry.parse_units(plain)
     except (UndefinedUnitError, DefinitionSyntaxError, ValueError, TypeError) as error:
         raise UnknownUnitError(unit) from error
     try:

@@ -1,16 +1,13 @@
 """Reduced parts on disk, under a hash of everything that made them."""
 
-import hashlib
-import json
-import os
-import tempfile
 from dataclasses import asdict, fields
 from importlib.metadata import version
-from io import BytesIO
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
+from fea.core.archive import key_of, load_arrays, path_of, store_arrays
 from fea.core.plan import PartPlan
 from fea.core.reduction import ReducedPart, Settings, reduce_part
 from geometry.mesher import mesh_part
@@ -18,7 +15,6 @@ from geometry.mesher import mesh_part
 # Raised whenever meshing or reduction would give other numbers for the same input.
 FORMAT = 1
 PAD_PREFIX = "pad:"
-DIGEST_BYTES = hashlib.sha256().digest_size
 
 
 def reduced_part(
@@ -41,21 +37,20 @@ def reduced_part(
     MeshError, SolveError
     """
     key = part_key(plan, size, settings)
-    path = folder / f"{key}.npz"
-    found = _load(path, key)
-    if found is not None:
-        return found
+    arrays = load_arrays(folder, key)
+    if arrays is not None:
+        return _from_arrays(arrays)
     contacts, patches = plan.own(plan.contacts), plan.own(plan.patches)
     mesh = mesh_part(plan.shape, [*contacts, *patches], size, name=plan.name)
     nu = plan.material.poissons_ratio
     made = reduce_part(mesh, contacts, patches, nu, settings)
-    _store(path, key, made)
+    store_arrays(folder, key, _to_arrays(made))
     return made
 
 
 def is_cached(plan: PartPlan, size: float, settings: Settings, folder: Path) -> bool:
     """Whether the cache holds a file for this part; it may still prove damaged."""
-    return (folder / f"{part_key(plan, size, settings)}.npz").is_file()
+    return path_of(folder, part_key(plan, size, settings)).is_file()
 
 
 def part_key(plan: PartPlan, size: float, settings: Settings) -> str:
@@ -63,7 +58,12 @@ def part_key(plan: PartPlan, size: float, settings: Settings) -> str:
 
     Not among it: name, place, modulus and density, which only move or scale the part.
     """
-    made_by = {
+    return key_of(solid_content(plan, size) | {"settings": asdict(settings)})
+
+
+def solid_content(plan: PartPlan, size: float) -> dict[str, Any]:
+    """Return all that a part's mesh and its stiffness over modulus depend on."""
+    return {
         "format": FORMAT,
         "gmsh": version("gmsh"),
         "shape": type(plan.shape).__name__,
@@ -72,67 +72,29 @@ def part_key(plan: PartPlan, size: float, settings: Settings) -> str:
         "patches": [asdict(pad) for pad in plan.own(plan.patches)],
         "poissons_ratio": plan.material.poissons_ratio,
         "size": size,
-        "settings": asdict(settings),
     }
-    rounded = json.loads(json.dumps(made_by), parse_float=_rounded)
-    text = json.dumps(rounded, sort_keys=True)
-    return hashlib.sha256(text.encode()).hexdigest()[:32]
 
 
-def _rounded(text: str) -> float:
-    """Drop the round-off of moving pads between frames (1e-9 mm)."""
-    return round(float(text), 9) + 0.0
-
-
-def _load(path: Path, key: str) -> ReducedPart | None:
-    """Read a part from a file, or None if it is missing, damaged or not this part's."""
-    try:
-        content = path.read_bytes()
-    except OSError:
-        return None
-    if content[:DIGEST_BYTES] != _digest(memoryview(content)[DIGEST_BYTES:]):
-        return None
-    stream = BytesIO(content)
-    stream.seek(DIGEST_BYTES)
-    with np.load(stream, allow_pickle=False) as file:
-        if str(file["key"]) != key:
-            return None
-        pads = {
-            name.removeprefix(PAD_PREFIX): file[name]
-            for name in file.files
-            if name.startswith(PAD_PREFIX)
-        }
-        plain = {
-            field.name: file[field.name]
-            for field in fields(ReducedPart)
-            if field.name != "pads"
-        }
+def _from_arrays(arrays: dict[str, np.ndarray]) -> ReducedPart:
+    pads = {
+        name.removeprefix(PAD_PREFIX): rows
+        for name, rows in arrays.items()
+        if name.startswith(PAD_PREFIX)
+    }
+    plain: dict[str, Any] = {
+        field.name: arrays[field.name]
+        for field in fields(ReducedPart)
+        if field.name != "pads"
+    }
     plain["volume"] = float(plain["volume"])
     plain["unknowns"] = int(plain["unknowns"])
     return ReducedPart(pads=pads, **plain)
 
 
-def _store(path: Path, key: str, part: ReducedPart) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
+def _to_arrays(part: ReducedPart) -> dict[str, np.ndarray]:
     plain = {
-        field.name: getattr(part, field.name)
+        field.name: np.asarray(getattr(part, field.name))
         for field in fields(part)
         if field.name != "pads"
     }
-    pads = {PAD_PREFIX + name: rows for name, rows in part.pads.items()}
-    archive = BytesIO()
-    np.savez(archive, key=key, **plain, **pads)  # type: ignore[arg-type]
-    handle, made = tempfile.mkstemp(dir=path.parent, suffix=".part")
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(_digest(archive.getbuffer()))
-            file.write(archive.getbuffer())
-        Path(made).replace(path)
-    except BaseException:
-        Path(made).unlink(missing_ok=True)
-        raise
-
-
-def _digest(content: memoryview) -> bytes:
-    """Return what stands before the archive, whose own sums leave out its headers."""
-    return hashlib.sha256(content).digest()
+    return plain | {PAD_PREFIX + name: rows for name, rows in part.pads.items()}

@@ -6,6 +6,11 @@ import numpy as np
 
 from geometry.pad import FloatArray
 
+# A shear within this of Coulomb's limit, relative to it, has reached it. A point that
+# has slipped and is asked again where it stands is at the limit but for round-off: it
+# is said to slip, and it sticks until it is moved on.
+AT_LIMIT = 1e-9
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ContactLaw:
@@ -16,7 +21,8 @@ class ContactLaw:
     closure : C, of all faces in series together [mm/MPa^m]
     exponent : m [-]
     tangential_ratio : tangential over normal stiffness [-]
-    friction : Coulomb's coefficient [-]
+    friction : Coulomb's coefficient [-]; infinite where a guide keeps the faces from
+        sliding, whether they press or not
 
     Notes
     -----
@@ -38,7 +44,8 @@ class ContactLaw:
         relative = np.maximum(approach, 0.0) / self.closure
         inverse = 1.0 / self.exponent
         stiffness = inverse / self.closure * relative ** (inverse - 1.0)
-        return relative**inverse, stiffness
+        # A linear law is stiff up to the moment at which the faces part.
+        return relative**inverse, np.where(approach > 0.0, stiffness, 0.0)
 
     def approach(self, pressure: FloatArray) -> FloatArray:
         """Approach of the faces under a pressure >= 0. [MPa] to [mm]."""
@@ -75,7 +82,7 @@ class Traction:
     value : (n, 3) along first, second, normal; normal negative under pressure [MPa]
     tangent : (n, 3, 3) [N/mm³]
     pressure : (n,) [MPa]
-    slips : (n,) whether Coulomb's limit is reached
+    slips : (n,) whether the faces press and Coulomb's limit is reached
     """
 
     value: FloatArray
@@ -99,20 +106,45 @@ def traction(
     pressure, normal = law.pressure(advance - jump[:, 2])
     trial = points.shear + points.stiffness[:, None] * (jump[:, :2] - points.slide)
     size = np.linalg.norm(trial, axis=1)
-    limit = law.friction * pressure
-    slips = size > limit
+    limit, growth = _coulomb(law, pressure, normal)
+    slides = size > limit * (1.0 + AT_LIMIT)
     direction = trial / np.where(size > 0.0, size, 1.0)[:, None]
-    scale = np.where(slips, limit / np.where(slips, size, 1.0), 1.0)
+    scale = np.where(slides, limit, size) / np.where(size > 0.0, size, 1.0)
     value = np.empty((len(jump), 3))
     value[:, :2] = scale[:, None] * trial
     value[:, 2] = -pressure
     tangent = np.zeros((len(jump), 3, 3))
     tangent[:, 2, 2] = normal
-    held = points.stiffness * scale
+    held = points.stiffness * np.where(slides, scale, 1.0)
     across = np.einsum("ni,nj->nij", direction, direction)
     tangent[:, :2, :2] = held[:, None, None] * (
-        np.eye(2) - np.where(slips, 1.0, 0.0)[:, None, None] * across
+        np.eye(2) - np.where(slides, 1.0, 0.0)[:, None, None] * across
     )
-    pull = np.where(slips, law.friction * normal, 0.0)
-    tangent[:, :2, 2] = -pull[:, None] * direction
+    tangent[:, :2, 2] = -np.where(slides, growth, 0.0)[:, None] * direction
+    slips = (pressure > 0.0) & (size >= limit * (1.0 - AT_LIMIT))
     return Traction(value=value, tangent=tangent, pressure=pressure, slips=slips)
+
+
+def remembered(
+    law: ContactLaw, points: ContactPoints, jump: FloatArray, at: Traction
+) -> ContactPoints:
+    """Return what the points remember once an equilibrium is accepted.
+
+    `points` before it, `jump` (n, 3) [mm] and traction there. A guide keeps its own
+    stiffness, whatever the pressure.
+    """
+    stiffness = law.tangential_stiffness(at.pressure)
+    return ContactPoints(
+        slide=jump[:, :2],
+        shear=at.value[:, :2],
+        stiffness=np.where(np.isinf(law.friction), points.stiffness, stiffness),
+    )
+
+
+def _coulomb(
+    law: ContactLaw, pressure: FloatArray, normal: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Largest shear (n,) [MPa], and how it grows as the faces approach [N/mm³]."""
+    guided = np.isinf(law.friction)
+    friction = np.where(guided, 0.0, law.friction)
+    return np.where(guided, np.inf, friction * pressure), friction * normal

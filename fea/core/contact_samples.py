@@ -4,41 +4,22 @@ The same law and the same balance as in `fea.core.equilibrium`, for all sets tog
 Coarser polynomials do here, because the sets differ by far more than the polynomials.
 """
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from copy import copy
+from dataclasses import replace
 
 import numpy as np
 
 from fea.core.contact_law import ContactLaw, ContactPoints, Traction, traction
 from fea.core.contact_model import ContactModel
+from fea.core.contact_sets import CONSTANTS, SampledState, flat_law, points_of
+from geometry.mesh import IntArray
 from geometry.pad import FloatArray
 
 TOLERANCE = 1e-6  # bands need no more
-ITERATIONS = 30
-HALVINGS = 6
+ITERATIONS = 25
+HALVINGS = 4
 TINY = 1e-300
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SampledState:
-    """Equilibria of all sets.
-
-    Parameters
-    ----------
-    unknowns : (s, m + r + w) coefficients, rigid motions, advances
-    tractions : (s, m)
-    jacobian : (s, m + r + w, m + r + w)
-    points : of all joints of all sets, one after the other
-    stretches0 : (s, m) coefficients when clamped, None before
-    held : (s,) whether a set is in equilibrium
-    """
-
-    unknowns: FloatArray
-    tractions: FloatArray
-    jacobian: FloatArray
-    points: ContactPoints
-    stretches0: FloatArray | None
-    held: FloatArray
 
 
 class SampledStack:
@@ -75,7 +56,7 @@ class SampledStack:
             self._functions[own, span] = block.reshape(-1, size, 3)
             if joint.drive is not None:
                 self._advances[span, model.driven.index(joint)] = 1.0
-        self._law = _flat(model, laws, self._count, sizes)
+        self._law = flat_law(model, laws, self._count, sizes)
         self._ground = ground
         self._base = self._linear_jacobian()
 
@@ -156,31 +137,38 @@ class SampledStack:
         forces: FloatArray,
         held: FloatArray | None = None,
     ) -> SampledState:
-        """Newton for all sets, each with its own step length."""
+        """Newton for all sets; those in balance are left alone."""
+        unknowns = unknowns.copy()
         residual, jacobian, tractions = self._evaluate(
             unknowns, points, stretches0, forces
         )
+        waiting = np.arange(self._count) if held is None else np.flatnonzero(held)
         for _ in range(ITERATIONS):
-            scale = 1.0 / np.sqrt(np.abs(np.einsum("sii->si", jacobian)) + TINY)
-            error = np.linalg.norm(scale * residual, axis=1)
-            size = np.linalg.norm(scale[:, : self._m] * tractions, axis=1)
-            open_sets = error > TOLERANCE * size
-            if not open_sets.any():
+            scale, error, balanced = self._errors(
+                residual[waiting], jacobian[waiting], tractions[waiting]
+            )
+            waiting, scale, error = (
+                each[~balanced] for each in (waiting, scale, error)
+            )
+            if not len(waiting):
                 break
-            step = np.linalg.solve(jacobian, -residual[:, :, None])[:, :, 0]
-            length = np.where(open_sets, 1.0, 0.0)
+            step = np.linalg.solve(jacobian[waiting], -residual[waiting, :, None])
+            some = self._only(waiting)
+            there = points_of(points, waiting, self._count)
+            since = None if stretches0 is None else stretches0[waiting]
+            length = np.ones(len(waiting))
             for _ in range(HALVINGS):
-                trial = unknowns + length[:, None] * step
-                residual, jacobian, tractions = self._evaluate(
-                    trial, points, stretches0, forces
-                )
-                after = np.linalg.norm(scale * residual, axis=1)
-                worse = open_sets & ~(after < error)
+                trial = unknowns[waiting] + length[:, None] * step[:, :, 0]
+                found = some._evaluate(trial, there, since, forces[waiting])
+                after = np.linalg.norm(scale * found[0], axis=1)
+                worse = ~(after < error)
                 if not worse.any():
                     break
-                length = np.where(worse, length / 2.0, length)
-            unknowns = trial
-        in_balance = ~open_sets if held is None else held & ~open_sets
+                length[worse] /= 2.0
+            unknowns[waiting] = trial
+            residual[waiting], jacobian[waiting], tractions[waiting] = found
+        in_balance = np.ones(self._count, dtype=bool) if held is None else held.copy()
+        in_balance[waiting] = False
         return SampledState(
             unknowns=unknowns,
             tractions=tractions,
@@ -189,6 +177,29 @@ class SampledStack:
             stretches0=stretches0,
             held=in_balance,
         )
+
+    def _errors(
+        self, residual: FloatArray, jacobian: FloatArray, tractions: FloatArray
+    ) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Scale and size of each set's residual, and whether it is small enough."""
+        scale = 1.0 / np.sqrt(np.abs(np.einsum("sii->si", jacobian)) + TINY)
+        error = np.linalg.norm(scale * residual, axis=1)
+        size = np.linalg.norm(scale[:, : self._m] * tractions, axis=1)
+        return scale, error, error <= TOLERANCE * size
+
+    def _only(self, sets: IntArray) -> "SampledStack":
+        """Return the same stack with some of the sets."""
+        some = copy(self)
+        shape = (self._count, -1)
+        some._law = ContactLaw(
+            **{
+                constant: getattr(self._law, constant).reshape(shape)[sets].ravel()
+                for constant in CONSTANTS
+            }
+        )
+        some._ground = self._ground[sets]
+        some._count = len(sets)
+        return some
 
     def _evaluate(
         self,
@@ -282,26 +293,3 @@ class SampledStack:
         base[m : m + r, :m] = -coupling.T
         base[m : m + r, m : m + r] = n.rigid.T @ coupling
         return base
-
-
-def _flat(
-    model: ContactModel,
-    laws: Mapping[str, ContactLaw],
-    count: int,
-    sizes: Sequence[int],
-) -> ContactLaw:
-    """One law whose constants are arrays over all points of all sets."""
-
-    def spread(constant: str) -> FloatArray:
-        columns = [
-            np.repeat(np.reshape(getattr(laws[joint.name], constant), (count, 1)), n, 1)
-            for joint, n in zip(model.contacts, sizes, strict=True)
-        ]
-        return np.hstack(columns).ravel()
-
-    return ContactLaw(
-        closure=spread("closure"),
-        exponent=spread("exponent"),
-        tangential_ratio=spread("tangential_ratio"),
-        friction=spread("friction"),
-    )

@@ -63,7 +63,7 @@ def stiffness_and_mass(
     """
     lam, mu = lame(1.0, poissons_ratio)
     nodes = element_nodes(mesh)
-    gradients, volumes = _barycentric_gradients(mesh)
+    gradients, volumes = barycentric_gradients(mesh)
     pattern, slots = _pattern(nodes, mesh.nvertices + mesh.nedges)
     blocks = np.zeros((pattern.nnz, 3, 3))
     masses = np.zeros(pattern.nnz)
@@ -138,7 +138,7 @@ def rigid_motions(points: FloatArray) -> FloatArray:
     return motions.reshape(-1, 6)
 
 
-def _barycentric_gradients(mesh: MeshTet) -> tuple[FloatArray, FloatArray]:
+def barycentric_gradients(mesh: MeshTet) -> tuple[FloatArray, FloatArray]:
     """Gradients of coordinates 1 to 3 (n_tet, 3, 3) [1/mm]; volumes (n_tet,) [mm³]."""
     corner = mesh.p.T[mesh.t.T]
     edges = corner[:, 1:] - corner[:, :1]

@@ -24,6 +24,7 @@ class Material:
     density_kg_m3 : [kg/m³]
     yield_mpa : yield or 0.2 % proof strength, for cast iron 0.1 % proof [MPa]
     source : who says so
+    brittle : whether it breaks rather than yields
     """
 
     key: str
@@ -33,6 +34,7 @@ class Material:
     density_kg_m3: float
     yield_mpa: float
     source: str
+    brittle: bool = False
 
     @property
     def density_t_mm3(self) -> float:

@@ -1,6 +1,7 @@
 """Displacement on a pad: Legendre polynomials, orthonormal over the pad."""
 
 from functools import cached_property
+from math import isqrt
 
 import numpy as np
 import scipy.sparse as sp
@@ -102,8 +103,17 @@ class PadFunctions:
 
 
 def function_count(degree: int) -> int:
-    """Number of polynomials in two variables up to a total degree."""
+    """Return the number of polynomials in two variables up to a total degree."""
     return (degree + 1) * (degree + 2) // 2
+
+
+def degree_of(count: int) -> int:
+    """Return the degree up to which there are that many polynomials."""
+    degree = (isqrt(8 * count + 1) - 3) // 2
+    if function_count(degree) != count:
+        message = f"no degree has {count} functions"
+        raise ValueError(message)
+    return degree
 
 
 def facet_numbers(mesh: MeshTet, triangles: IntArray) -> IntArray:

@@ -121,7 +121,7 @@ def lowering_torque(screw: Screw, force: float, friction: Friction) -> float:
     T_L = F d/2 (pi f d sec a - l) / (pi d + f l sec a) + F f_c d_c / 2, as
     `raising_torque`.
     """
-    return force * (_thread_arm(screw, -friction.thread) + _collar_arm(screw, friction))
+    return force * (_undoing_arm(screw, friction) + _collar_arm(screw, friction))
 
 
 def efficiency(screw: Screw, friction: Friction) -> float:
@@ -131,19 +131,24 @@ def efficiency(screw: Screw, friction: Friction) -> float:
 
 def is_self_holding(screw: Screw, friction: Friction) -> bool:
     """Whether the thread alone keeps a force from turning the screw back."""
-    return _thread_arm(screw, -friction.thread) >= 0.0
+    return _undoing_arm(screw, friction) >= 0.0
 
 
 def _raising_arm(screw: Screw, friction: Friction) -> float:
-    return _thread_arm(screw, friction.thread) + _collar_arm(screw, friction)
+    d, f = screw.thread_diameter, _along_flank(screw, friction)
+    thread = d / 2.0 * (screw.lead + pi * f * d) / (pi * d - f * screw.lead)
+    return thread + _collar_arm(screw, friction)
 
 
-def _thread_arm(screw: Screw, friction: float) -> float:
-    """Torque of the thread for a unit force; friction negative to undo it. [mm]."""
-    d = screw.thread_diameter
-    f = friction / cos(radians(screw.half_angle_deg))
-    arm = d / 2.0 * (screw.lead + pi * f * d) / (pi * d - f * screw.lead)
-    return arm if friction >= 0.0 else -arm
+def _undoing_arm(screw: Screw, friction: Friction) -> float:
+    """Torque that undoes the thread alone, for a unit force. [mm]."""
+    d, f = screw.thread_diameter, _along_flank(screw, friction)
+    return d / 2.0 * (pi * f * d - screw.lead) / (pi * d + f * screw.lead)
+
+
+def _along_flank(screw: Screw, friction: Friction) -> float:
+    """Friction of the thread as a share of the force along the screw. [-]."""
+    return friction.thread / cos(radians(screw.half_angle_deg))
 
 
 def _collar_arm(screw: Screw, friction: Friction) -> float:

@@ -43,7 +43,7 @@ def is_self_holding(angle_deg: float, friction: float) -> bool:
 
 
 def flank_force(spread: float, flank_angle_deg: float) -> float:
-    """Normal force on the flank of a dovetail that a wedge drives out. [N].
+    """Return the normal force on a dovetail's flank that a wedge drives out. [N].
 
     N = Q / sin(angle) for a spreading force Q [N] along the dovetail's width. The
     flank's own friction is left out: as the holder settles it slides both ways.

@@ -4,7 +4,11 @@ from dataclasses import dataclass
 from math import pi
 from typing import ClassVar
 
+import numpy as np
+
 from geometry.checks import require_lengths, require_wall
+from geometry.feature import SQUARE_DEG, Bore, Lip, Notch, Zone, notches_along
+from geometry.pad import as_vector
 from geometry.solid import box, cut, cylinder
 
 
@@ -74,3 +78,25 @@ class FourWayBlock:
         bore = cylinder((0.0, 0.0, 0.0), (0.0, 0.0, self.height), self.bore / 2.0)
         block = box((-out, -out, 0.0), (out, out, self.height))
         return cut(block, [*slots, bore])
+
+    def notches(self) -> tuple[Notch, ...]:
+        """Both roots of every slot."""
+        core = self._core / 2.0
+        corners = core * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
+        found: tuple[Notch, ...] = ()
+        for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True):
+            starts = np.array([[*a, self.floor], [*a, self.floor + self.slot_height]])
+            along = as_vector([*(b - a), 0.0])
+            found += notches_along("slot root", starts, along, SQUARE_DEG)
+        return found
+
+    def zones(self) -> tuple[Zone, ...]:
+        """Return the bore, and the plates under and over the slots."""
+        out, roof = self.side / 2.0, self.floor + self.slot_height
+        under = Lip(
+            name="under the slots", low=(-out, -out, 0.0), high=(out, out, self.floor)
+        )
+        over = Lip(
+            name="over the slots", low=(-out, -out, roof), high=(out, out, self.height)
+        )
+        return Bore(name="stud bore", radius=self.bore / 2.0), under, over

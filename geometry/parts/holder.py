@@ -7,6 +7,7 @@ import numpy as np
 
 from geometry.checks import require_lengths, require_wall
 from geometry.dovetail import Dovetail
+from geometry.feature import SQUARE_DEG, Lip, Notch, Zone, notches_along
 from geometry.pad import FloatArray
 from geometry.solid import box, cut, prism, section_area
 
@@ -86,11 +87,15 @@ class Holder:
         return section_area(self._section[:, :2]) * self.height - slot
 
     @property
+    def _middle(self) -> float:
+        """Where along x the middle of the dovetail is. [mm]."""
+        return self.length / 2.0 - self.dovetail_offset
+
+    @property
     def _section(self) -> FloatArray:
         """Corners seen from above, without the slot, counter-clockwise. (8, 3)."""
         s, t = self.dovetail.section(self.dovetail.female_depth).T
-        middle = self.length / 2.0 - self.dovetail_offset
-        groove = np.column_stack([middle + s, -t])[[1, 2, 3, 0]]
+        groove = np.column_stack([self._middle + s, -t])[[1, 2, 3, 0]]
         back = -self.thickness
         block = [[0.0, 0.0], [0.0, back], [self.length, back], [self.length, 0.0]]
         section = np.vstack([block, groove])
@@ -102,3 +107,41 @@ class Holder:
         back = -self.thickness
         high = (self.length, back + self.slot_depth, self.floor + self.slot_height)
         return cut(block, [box((0.0, back, self.floor), high)])
+
+    def notches(self) -> tuple[Notch, ...]:
+        """Both roots of the slot and both corners of the dovetail."""
+        wall = self.slot_depth - self.thickness
+        roof = self.floor + self.slot_height
+        starts = np.array([[0.0, wall, self.floor], [0.0, wall, roof]])
+        along = (self.length, 0.0, 0.0)
+        slot = notches_along("slot root", starts, along, SQUARE_DEG)
+        depth = self.dovetail.female_depth
+        half = self.dovetail.half_width(depth)
+        starts = np.array([[self._middle - half, -depth, 0.0]] * 2)
+        starts[1, 0] = self._middle + half
+        along = (0.0, 0.0, self.height)
+        angle = self.dovetail.angle_deg
+        return slot + notches_along("dovetail root", starts, along, angle)
+
+    def zones(self) -> tuple[Zone, ...]:
+        """Return the lips of slot and dovetail."""
+        back, wall = -self.thickness, self.slot_depth - self.thickness
+        roof, depth = self.floor + self.slot_height, self.dovetail.female_depth
+        left, right = (
+            self._middle + side * self.dovetail.half_width(0.0) for side in (-1, 1)
+        )
+        boxes = {
+            "lip under the slot": ((0.0, back, 0.0), (self.length, wall, self.floor)),
+            "lip over the slot": (
+                (0.0, back, roof),
+                (self.length, wall, self.height),
+            ),
+            "dovetail lip near work": ((0.0, -depth, 0.0), (left, 0.0, self.height)),
+            "dovetail lip far": (
+                (right, -depth, 0.0),
+                (self.length, 0.0, self.height),
+            ),
+        }
+        return tuple(
+            Lip(name=name, low=low, high=high) for name, (low, high) in boxes.items()
+        )

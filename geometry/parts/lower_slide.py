@@ -7,6 +7,7 @@ import numpy as np
 
 from geometry.checks import require_lengths, require_wall
 from geometry.dovetail import Dovetail
+from geometry.feature import Notch, Zone, notches_along
 from geometry.pad import FloatArray
 from geometry.solid import prism
 
@@ -59,3 +60,14 @@ class LowerSlide:
     def build(self) -> int:
         """Make the solid in the current Gmsh model; its volume tag."""
         return prism(self._section, (0.0, self.length, 0.0))
+
+    def notches(self) -> tuple[Notch, ...]:
+        """Both roots of the ways."""
+        root = self.ways.half_width(0.0)
+        starts = np.array([[-root, 0.0, 0.0], [root, 0.0, 0.0]])
+        along = (0.0, self.length, 0.0)
+        return notches_along("ways root", starts, along, self.ways.angle_deg)
+
+    def zones(self) -> tuple[Zone, ...]:
+        """There are none."""
+        return ()

@@ -7,6 +7,7 @@ import numpy as np
 
 from geometry.checks import require_lengths
 from geometry.dovetail import Dovetail
+from geometry.feature import Notch, Zone
 from geometry.pad import FloatArray
 from geometry.parts.post_body import require_recess
 from geometry.solid import prism, section_area
@@ -53,3 +54,11 @@ class MovingFlank:
     def build(self) -> int:
         """Make the solid in the current Gmsh model; its volume tag."""
         return prism(self._section, (0.0, 0.0, self.height))
+
+    def notches(self) -> tuple[Notch, ...]:
+        """There are none."""
+        return ()
+
+    def zones(self) -> tuple[Zone, ...]:
+        """There are none."""
+        return ()

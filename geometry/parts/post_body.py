@@ -8,6 +8,7 @@ import numpy as np
 
 from geometry.checks import require_lengths, require_wall
 from geometry.dovetail import Dovetail
+from geometry.feature import SQUARE_DEG, Bore, Notch, Zone, notches_along
 from geometry.pad import FloatArray
 from geometry.solid import cut, cylinder, prism, section_area
 
@@ -82,6 +83,24 @@ class PostBody:
         along = (0.0, 0.0, self.height)
         block = prism(self._section, along)
         return cut(block, [cylinder((0.0, 0.0, 0.0), along, self.bore / 2.0)])
+
+    def notches(self) -> tuple[Notch, ...]:
+        """Both roots of the dovetail; that of a recess takes the place of one."""
+        tail, face = self.dovetail, -self.side / 2.0
+        root, along = tail.half_width(0.0), (0.0, 0.0, self.height)
+        sides = np.array([-root, root]) - self.dovetail_offset
+        starts = np.column_stack([sides, [face, face], [0.0, 0.0]])
+        if self.recess is None:
+            return notches_along("dovetail root", starts, along, tail.angle_deg)
+        starts[1, 0] = tail.width / 2.0 - self.recess - self.dovetail_offset
+        return (
+            *notches_along("dovetail root", starts[:1], along, tail.angle_deg),
+            *notches_along("recess root", starts[1:], along, SQUARE_DEG),
+        )
+
+    def zones(self) -> tuple[Zone, ...]:
+        """Return the stud's bore."""
+        return (Bore(name="stud bore", radius=self.bore / 2.0),)
 
 
 def require_recess(part: str, dovetail: Dovetail, recess: float) -> None:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from geometry.checks import require_lengths
+from geometry.feature import Notch, Zone
 from geometry.solid import box
 
 
@@ -37,3 +38,11 @@ class ShimPack:
     def build(self) -> int:
         """Make the solid in the current Gmsh model; its volume tag."""
         return box((0.0, 0.0, 0.0), (self.length, self.width, self.height))
+
+    def notches(self) -> tuple[Notch, ...]:
+        """There are none."""
+        return ()
+
+    def zones(self) -> tuple[Zone, ...]:
+        """There are none."""
+        return ()

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from geometry.checks import require_lengths, require_wall
+from geometry.feature import Notch, Zone
 from geometry.solid import box
 
 
@@ -49,3 +50,11 @@ class ToolBit:
         edge = -self.tip_patch / 2.0
         high = (edge + self.length, edge + self.width, 0.0)
         return box((edge, edge, -self.height), high)
+
+    def notches(self) -> tuple[Notch, ...]:
+        """There are none."""
+        return ()
+
+    def zones(self) -> tuple[Zone, ...]:
+        """There are none."""
+        return ()

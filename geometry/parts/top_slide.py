@@ -7,6 +7,8 @@ import numpy as np
 
 from geometry.checks import require_lengths, require_wall
 from geometry.dovetail import Dovetail
+from geometry.feature import SQUARE_DEG, Notch, Zone, notches_along
+from geometry.pad import as_vector
 from geometry.solid import box, cut, prism
 
 
@@ -85,3 +87,30 @@ class TopSlide:
         section = np.column_stack([s, np.full_like(s, front), t - self.height])
         along = (0.0, self.length - self.end_wall, 0.0)
         return cut(block, [prism(section, along)])
+
+    def notches(self) -> tuple[Notch, ...]:
+        """Both corners of the ways, and their three edges at the end wall."""
+        front, depth = -self.stud_from_front, self.ways.female_depth
+        half, run = self.ways.half_width(depth), self.length - self.end_wall
+        top = depth - self.height
+        starts = np.array([[-half, front, top], [half, front, top]])
+        along = (0.0, run, 0.0)
+        roots = notches_along("ways root", starts, along, self.ways.angle_deg)
+        if self.end_wall == 0.0:
+            return roots
+        s, t = self.ways.section(depth).T
+        corners = np.column_stack([s, np.full_like(s, front + run), t - self.height])
+        ends = tuple(
+            Notch(
+                name="end of the ways",
+                start=as_vector(corners[a]),
+                end=as_vector(corners[b]),
+                opening_deg=SQUARE_DEG,
+            )
+            for a, b in ((1, 2), (2, 3), (3, 0))
+        )
+        return roots + ends
+
+    def zones(self) -> tuple[Zone, ...]:
+        """There are none."""
+        return ()

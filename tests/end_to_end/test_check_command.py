@@ -98,6 +98,9 @@ def test_a_short_case_shows_derived_values_and_where_defaults_come_from(
         "mass: four-way block",
     ):
         assert name in page
+    assert "How it is tightened" in page
+    for chain in ("Stud: ", "Clamping screw: ", "holds itself", "of the proof load"):
+        assert chain in page
     for caution in ("Guards", "eye protection", "Machine off", "light", "maker"):
         assert caution in page
 

@@ -74,7 +74,8 @@ def test_a_block_wider_than_the_slide_sits_on_what_is_there(read: Read) -> None:
 
 def test_the_studs_stress_is_force_over_section(read: Read) -> None:
     text = SHORT + '[machine.stud]\ndiameter = "12 mm"\npreload = "20 kN"\n'
-    assert stud_stress(read(text).case) == pytest.approx(20_000.0 / (36.0 * pi))
+    # ISO 898-1 prints 84.3 mm2 for M12.
+    assert stud_stress(read(text).case) == pytest.approx(20_000.0 / 84.3, rel=1e-3)
 
 
 def test_every_case_is_told_of_guards_eyes_and_the_makers_limits(read: Read) -> None:
@@ -88,7 +89,13 @@ def test_every_case_is_told_of_guards_eyes_and_the_makers_limits(read: Read) -> 
     ("more", "said"),
     [
         ('[tool]\nshank_height = "12 mm"\noverhang = "30 mm"', "sticks out 2.5 times"),
-        ('[machine.stud]\npreload = "90 kN"', "check its preload"),
+        ('[machine.stud]\npreload = "90 kN"', "which stretches it for good; check its"),
+        ('[machine.stud]\npreload = "55 kN"', "more than the usual 75%"),
+        ('[machine.stud]\ntorque = "125 N m"', "stud would bear 82% of the proof"),
+        ('[holder.screws]\ntorque = "16 N m"', "holder's screws would bear"),
+        ('[post.clamping]\ntorque = "35 N m"', "clamping screw would bear"),
+        ('[post.clamping]\ntaper = "12 deg"', "oiled, may not hold itself"),
+        ('[post.clamping]\ntaper = "15 deg"', "oiled, does not hold itself"),
         ('[holder]\nfloor = "29 mm"', "brush them off"),
         ('[post]\nheight = "50 mm"', "holder's height is on the post's dovetail"),
         ("[block.shims]\ncount = 5", "5 shims"),

@@ -10,6 +10,7 @@ from fea.case.unit_registry import (
     LENGTH,
     PRESSURE,
     STIFFNESS,
+    TORQUE,
     QuantityKind,
 )
 
@@ -36,6 +37,16 @@ EXACT = 1e-14
         ("15 kN", FORCE, 15_000.0),
         # 0.45359237 kg by 9.80665 m/s2, both exact by definition.
         ("1000 lbf", FORCE, 4448.2216152605),
+        ("45 N m", TORQUE, 45.0),
+        ("45 N.m", TORQUE, 45.0),
+        ("45 N·m", TORQUE, 45.0),
+        ("45 Nm", TORQUE, 45.0),
+        ("4500 N cm", TORQUE, 45.0),
+        # The pound-force above by 0.3048 m and by an inch.
+        ("10 lbf ft", TORQUE, 13.558179483314004),
+        ("10 ft-lb", TORQUE, 13.558179483314004),
+        ("10 in-lb", TORQUE, 1.1298482902761670),
+        ("10 kgf m", TORQUE, 98.0665),
         ("0.5 MPa", PRESSURE, 0.5),
         # lbf over square inch.
         ("1000 psi", PRESSURE, 6.894757293168361),
