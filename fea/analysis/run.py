@@ -27,6 +27,7 @@ from fea.case.schema import Case
 from fea.core.factor import engine_name
 from fea.core.plan import PartPlan
 from fea.core.stack import Stack
+from fea.core.threads import on_one_blas_thread
 from fea.machining.deflection import DeflectionCurve, deflection_curve
 
 UM_PER_MM = 1000.0
@@ -34,6 +35,7 @@ N_PER_MM_PER_N_PER_UM = 1000.0
 FREQUENCIES = 8  # reported; the first six are held to the monolithic model by a test
 
 
+@on_one_blas_thread
 def compare_stacks(
     case: Case,
     cache: Path | None = None,

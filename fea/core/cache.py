@@ -13,6 +13,7 @@ import numpy as np
 
 from fea.core.plan import PartPlan
 from fea.core.reduction import ReducedPart, Settings, reduce_part
+from geometry.errors import InputError
 from geometry.mesher import mesh_part
 
 # Raised whenever meshing or reduction would give other numbers for the same input.
@@ -113,7 +114,6 @@ def _load(path: Path, key: str) -> ReducedPart | None:
 
 
 def _store(path: Path, key: str, part: ReducedPart) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
     plain = {
         field.name: getattr(part, field.name)
         for field in fields(part)
@@ -122,11 +122,24 @@ def _store(path: Path, key: str, part: ReducedPart) -> None:
     pads = {PAD_PREFIX + name: rows for name, rows in part.pads.items()}
     archive = BytesIO()
     np.savez(archive, key=key, **plain, **pads)  # type: ignore[arg-type]
+    try:
+        _write_whole(path, _digest(archive.getbuffer()), archive.getbuffer())
+    except OSError as error:
+        message = (
+            f"{path.parent}: the folder that keeps reduced parts between runs cannot "
+            f"be written ({error.strerror}); make it writable or free some space"
+        )
+        raise InputError(message) from error
+
+
+def _write_whole(path: Path, *pieces: bytes | memoryview) -> None:
+    """Write a file under another name and rename it when it is complete."""
+    path.parent.mkdir(parents=True, exist_ok=True)
     handle, made = tempfile.mkstemp(dir=path.parent, suffix=".part")
     try:
         with os.fdopen(handle, "wb") as file:
-            file.write(_digest(archive.getbuffer()))
-            file.write(archive.getbuffer())
+            for piece in pieces:
+                file.write(piece)
         Path(made).replace(path)
     except BaseException:
         Path(made).unlink(missing_ok=True)
