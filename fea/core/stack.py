@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from scipy.linalg import block_diag, cho_factor, cho_solve, eigh
+from scipy.linalg import block_diag, cho_factor, cho_solve, solve_triangular
+from scipy.sparse.linalg import LinearOperator, eigsh
 
 from fea.core.joint import Joint, Link, PadRef
 from fea.core.material import Material
@@ -80,7 +81,9 @@ class Stack:
         total = block_diag(*(_part_stiffness(part) for part in self.parts))
         for joint in self.joints:
             rows, k = self._jumps[joint.name]
-            total += rows.T @ (k[:, None] * rows)
+            own = np.flatnonzero(rows.any(axis=0))  # two of the parts at most
+            near = rows[:, own]
+            total[np.ix_(own, own)] += near.T @ (k[:, None] * near)
         for link in self.links:
             row = self._stretches[link.name]
             total += link.stiffness * np.outer(row, row)
@@ -125,14 +128,21 @@ class Stack:
     def modes(self, count: int) -> tuple[FloatArray, FloatArray]:
         """Lowest natural frequencies (n_mode,) [Hz]; modes of unit mass (n, n_mode).
 
-        Solved for 1 / omega², whose matrix on the right is the well-conditioned one.
+        With the Cholesky factor K = L L', the largest eigenvalues of L^-1 M L^-T are
+        1 / omega² of the lowest modes, which Lanczos' method finds first.
         """
-        last = self.size - 1
-        values, vectors = eigh(
-            self.mass, self.stiffness, subset_by_index=(last - count + 1, last)
-        )
+        lower = np.tril(self._factor[0])
+
+        def inertia(vector: FloatArray) -> FloatArray:
+            moved = solve_triangular(lower, vector, lower=True, trans="T")
+            return np.asarray(solve_triangular(lower, self.mass @ moved, lower=True))
+
+        operator = LinearOperator((self.size,) * 2, matvec=inertia, dtype=float)
+        start = np.random.default_rng(0).standard_normal(self.size)
+        values, vectors = eigsh(operator, count, which="LA", v0=start)
         omega = 1.0 / np.sqrt(values[::-1])
-        return omega / (2.0 * np.pi), vectors[:, ::-1] * omega
+        modes = solve_triangular(lower, vectors[:, ::-1], lower=True, trans="T")
+        return omega / (2.0 * np.pi), modes * omega
 
     def displacement(self, part: str, state: FloatArray) -> FloatArray:
         """Displacement of a part's points. (n,) to (n_point, 3) [mm]."""
@@ -199,9 +209,9 @@ def _require_held(stack: Stack) -> None:
     )
     elastic = np.setdiff1d(np.arange(stack.size), rigid)
     k = stack.stiffness
-    condensed = k[np.ix_(rigid, rigid)] - k[np.ix_(rigid, elastic)] @ np.linalg.solve(
-        k[np.ix_(elastic, elastic)], k[np.ix_(elastic, rigid)]
-    )
+    bent = cho_factor(k[np.ix_(elastic, elastic)], lower=True)
+    coupling = k[np.ix_(elastic, rigid)]
+    condensed = k[np.ix_(rigid, rigid)] - coupling.T @ cho_solve(bent, coupling)
     values, motions = np.linalg.eigh(condensed)
     if values[0] < FLOATING * values[-1]:
         amount = np.linalg.norm(motions[:, 0].reshape(-1, 6), axis=1)
