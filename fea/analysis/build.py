@@ -13,6 +13,7 @@ from fea.core.cache import reduced_part
 from fea.core.plan import PartPlan, StackPlan
 from fea.core.reduction import ReducedPart, Settings
 from fea.core.stack import Part, Stack
+from fea.core.threads import on_one_blas_thread
 
 QUICK_CHANGE, FOUR_WAY = "quick-change", "four-way"
 PLANS = {QUICK_CHANGE: quick_change_plan, FOUR_WAY: four_way_plan}
@@ -34,6 +35,7 @@ def plan_stack(case: Case, name: str) -> StackPlan:
     return PLANS[name](case, shapes(case))
 
 
+@on_one_blas_thread
 def build_stack(case: Case, name: str, cache: Path | None = None) -> Stack:
     """Mesh, reduce and assemble one of the case's two stacks.
 

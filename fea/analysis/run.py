@@ -32,6 +32,7 @@ from fea.core.equilibrium import tangent_compliance
 from fea.core.factor import engine_name
 from fea.core.plan import PartPlan
 from fea.core.stack import Stack, natural_modes
+from fea.core.threads import on_one_blas_thread
 from fea.machining.deflection import DeflectionCurve
 
 UM_PER_MM = 1000.0
@@ -39,6 +40,7 @@ OWN_STAGES = 2  # beside one a part
 FREQUENCIES = 8  # reported; the first six are held to the monolithic model by a test
 
 
+@on_one_blas_thread
 def compare_stacks(
     case: Case,
     cache: Path | None = None,

@@ -11,6 +11,8 @@ from typing import Any
 
 import numpy as np
 
+from geometry.errors import InputError
+
 DIGEST_BYTES = hashlib.sha256().digest_size
 KEY_LETTERS = 32
 DECIMALS = 9  # of lengths in a key: moving pads between frames leaves less [mm]
@@ -48,16 +50,35 @@ def load_arrays(folder: Path, key: str) -> dict[str, np.ndarray] | None:
 
 
 def store_arrays(folder: Path, key: str, arrays: Arrays) -> None:
-    """Write a key's arrays; an interrupted or parallel run leaves nothing half-made."""
-    folder.mkdir(parents=True, exist_ok=True)
+    """Write a key's arrays; an interrupted or parallel run leaves nothing half-made.
+
+    Raises
+    ------
+    InputError
+        The folder cannot be written.
+    """
     archive = BytesIO()
     np.savez(archive, **{KEY: np.asarray(key)}, **arrays)  # type: ignore[arg-type]
-    handle, made = tempfile.mkstemp(dir=folder, suffix=".part")
+    content = archive.getbuffer()
+    try:
+        _write_whole(path_of(folder, key), _digest(content), content)
+    except OSError as error:
+        message = (
+            f"{folder}: the folder that keeps reduced parts between runs cannot be "
+            f"written ({error.strerror}); make it writable or free some space"
+        )
+        raise InputError(message) from error
+
+
+def _write_whole(path: Path, *pieces: bytes | memoryview) -> None:
+    """Write a file under another name and rename it when it is complete."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, made = tempfile.mkstemp(dir=path.parent, suffix=".part")
     try:
         with os.fdopen(handle, "wb") as file:
-            file.write(_digest(archive.getbuffer()))
-            file.write(archive.getbuffer())
-        Path(made).replace(path_of(folder, key))
+            for piece in pieces:
+                file.write(piece)
+        Path(made).replace(path)
     except BaseException:
         Path(made).unlink(missing_ok=True)
         raise

@@ -5,7 +5,14 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from scipy.linalg import block_diag, cho_factor, cho_solve, eigh
+from scipy.linalg import (
+    block_diag,
+    cho_factor,
+    cho_solve,
+    cholesky,
+    solve_triangular,
+)
+from scipy.sparse.linalg import LinearOperator, eigsh
 
 from fea.core.joint import Joint, Link, PadRef
 from fea.core.material import Material
@@ -93,7 +100,9 @@ class Stack:
         total = block_diag(*(_part_stiffness(part) for part in self.parts))
         for name, matrix in matrices.items():
             rows = self.jumps[name][: len(matrix)]
-            total += rows.T @ (matrix @ rows)
+            own = np.flatnonzero(rows.any(axis=0))  # two of the parts at most
+            near = rows[:, own]
+            total[np.ix_(own, own)] += near.T @ (matrix @ near)
         for link in self.links:
             row = self.stretches[link.name]
             total += link.stiffness * np.outer(row, row)
@@ -177,15 +186,24 @@ class Stack:
 def natural_modes(
     stiffness: FloatArray, mass: FloatArray, count: int
 ) -> tuple[FloatArray, FloatArray]:
-    """Lowest natural frequencies (n_mode,) [Hz] and mass-normalised modes (n, n_mode).
+    """Lowest natural frequencies (n_mode,) [Hz]; modes of unit mass (n, n_mode).
 
-    Solved for 1 / omega², whose matrix on the right is the well-conditioned one.
+    With the Cholesky factor K = L L', the largest eigenvalues of L^-1 M L^-T are
+    1 / omega² of the lowest modes, which Lanczos' method finds first.
     `stiffness` (n, n) [N/mm], `mass` (n, n) [t].
     """
-    last = len(mass) - 1
-    values, vectors = eigh(mass, stiffness, subset_by_index=(last - count + 1, last))
+    lower = cholesky(stiffness, lower=True)
+
+    def inertia(vector: FloatArray) -> FloatArray:
+        moved = solve_triangular(lower, vector, lower=True, trans="T")
+        return np.asarray(solve_triangular(lower, mass @ moved, lower=True))
+
+    operator = LinearOperator(mass.shape, matvec=inertia, dtype=float)
+    start = np.random.default_rng(0).standard_normal(len(mass))
+    values, vectors = eigsh(operator, count, which="LA", v0=start)
     omega = 1.0 / np.sqrt(values[::-1])
-    return omega / (2.0 * np.pi), vectors[:, ::-1] * omega
+    modes = solve_triangular(lower, vectors[:, ::-1], lower=True, trans="T")
+    return omega / (2.0 * np.pi), modes * omega
 
 
 def _part_stiffness(part: Part) -> FloatArray:
@@ -223,9 +241,9 @@ def _require_held(stack: Stack) -> None:
     )
     elastic = np.setdiff1d(np.arange(stack.size), rigid)
     k = stack.stiffness
-    condensed = k[np.ix_(rigid, rigid)] - k[np.ix_(rigid, elastic)] @ np.linalg.solve(
-        k[np.ix_(elastic, elastic)], k[np.ix_(elastic, rigid)]
-    )
+    bent = cho_factor(k[np.ix_(elastic, elastic)], lower=True)
+    coupling = k[np.ix_(elastic, rigid)]
+    condensed = k[np.ix_(rigid, rigid)] - coupling.T @ cho_solve(bent, coupling)
     values, motions = np.linalg.eigh(condensed)
     if values[0] < FLOATING * values[-1]:
         amount = np.linalg.norm(motions[:, 0].reshape(-1, 6), axis=1)

@@ -11,6 +11,7 @@ from fea.core import cache
 from fea.core.cache import is_cached, part_key, reduced_part
 from fea.core.plan import PartPlan
 from fea.core.reduction import ReducedPart, Settings
+from geometry.errors import InputError
 from geometry.parts.shim_pack import ShimPack
 
 SETTINGS = Settings(degree=1, modes=2)
@@ -197,3 +198,10 @@ def test_fineness_changes_the_key() -> None:
         part_key(PLAN, SIZE, replace(SETTINGS, modes=3)),
     }
     assert len(keys) == 4
+
+
+def test_a_cache_that_cannot_be_written_is_said_in_one_message(tmp_path: Path) -> None:
+    blocked = tmp_path / "not a folder"
+    blocked.write_text("")
+    with pytest.raises(InputError, match=r"not a folder/cache: .* cannot be written"):
+        reduced_part(PLAN, SIZE, SETTINGS, blocked / "cache")
