@@ -16,6 +16,9 @@ from geometry.pad import FloatArray
 # N/mm³, so its own give is below 1e-3 of theirs. [N/mm³]
 RIGID = 1e8
 
+# The same of the ends that a rod pulls at; rods have up to 1e6 N/mm. [N/mm]
+RIGID_END = 1e11
+
 AXES = {"x": (1.0, 0.0, 0.0), "y": (0.0, 1.0, 0.0), "z": (0.0, 0.0, 1.0)}
 
 
@@ -101,12 +104,14 @@ def rigid_block(
     }
     ends = np.cumsum([len(rows) for rows in blocks.values()])
     rigid = np.vstack(list(blocks.values()))
+    hard = np.full(len(rigid), RIGID)
+    hard[len(rigid) - len(rods) :] = RIGID_END
     interface = Interface(
         slices={
             name: slice(int(end) - len(rows), int(end))
             for (name, rows), end in zip(blocks.items(), ends, strict=True)
         },
-        inverse=RIGID * np.eye(len(rigid)),
+        inverse=np.diag(hard),
         rigid=rigid,
         tip=np.zeros((len(rigid), 3)),
         tip_rigid=rigid_rows(tip),

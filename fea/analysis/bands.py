@@ -4,6 +4,7 @@ import os
 from collections.abc import Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from scipy.stats import norm, qmc
@@ -13,7 +14,9 @@ from fea.analysis.result import Bands
 from fea.analysis.work_shares import contact_rows
 from fea.core.contact_law import ContactLaw
 from fea.core.contact_model import ContactModel
-from fea.core.contact_samples import SampledStack, SampledState
+from fea.core.contact_samples import SampledStack
+from fea.core.contact_sets import CONSTANTS as LAW_CONSTANTS
+from fea.core.contact_sets import SampledState
 from fea.core.contact_stack import contact_model
 from fea.core.equilibrium import clamp
 from fea.core.interface import split
@@ -91,7 +94,9 @@ def sample_bands(stack: Stack, path: CutPath, constants: Constants) -> Sampled:
     The forces are those of the nominal stack: that the tool gives way a little more or
     less changes them by much less than the constants change the motion.
     """
-    degrees = {joint.name: FINER.get(joint.name, SAMPLE_DEGREE) for joint in stack.joints}
+    degrees = {
+        joint.name: FINER.get(joint.name, SAMPLE_DEGREE) for joint in stack.joints
+    }
     model = contact_model(stack, degrees)
     chosen = np.unique(np.linspace(0, len(path.steps) - 1, DEPTHS).round().astype(int))
     forces = np.vstack([np.zeros(3), path.curve.force_n[chosen]])
@@ -182,10 +187,7 @@ def _some(laws: Mapping[str, ContactLaw], sets: slice) -> dict[str, ContactLaw]:
     """Return laws for some of the sets."""
     return {
         name: ContactLaw(
-            closure=law.closure[sets],
-            exponent=law.exponent[sets],
-            tangential_ratio=law.tangential_ratio[sets],
-            friction=law.friction[sets],
+            **{c: np.asarray(getattr(law, c))[sets] for c in LAW_CONSTANTS}
         )
         for name, law in laws.items()
     }
@@ -228,19 +230,15 @@ def _shares(
     """Share of every member in the work, set by set; as `work_shares`. (s,) each."""
     m = model.interface.size
     start = states[0].tractions
-    work = {
-        name: np.zeros(len(start)) for name in (*model.interface.slices,)
-    }
-    for before, after in zip(states, states[1:], strict=False):
+    work = {name: np.zeros(len(start)) for name in (*model.interface.slices,)}
+    for before, after in pairwise(states):
         mean = (before.tractions + after.tractions) / 2.0 - start
         change = mean * (after.unknowns[:, :m] - before.unknowns[:, :m])
         for name, own in model.interface.slices.items():
             work[name] += change[:, own].sum(axis=1)
     elastic, _, give = split(stack)
     rows = np.vstack([*contact_rows(stack, model), stack.tip_rows])[:, elastic]
-    pulls = np.hstack(
-        [start - states[-1].tractions, np.tile(force, (len(start), 1))]
-    )
+    pulls = np.hstack([start - states[-1].tractions, np.tile(force, (len(start), 1))])
     first = 0
     for part in stack.parts:
         own = slice(first, first + part.reduced.n_elastic)

@@ -80,7 +80,8 @@ def follow(model: ContactModel, force_at: ForceAt, depth_mm: FloatArray) -> CutP
         The clamping does not hold, or not even the shallowest cut.
     """
     clamped = clamp(model)
-    state, steps = clamped, []
+    state = clamped
+    steps: list[CutStep] = []
     for depth in np.sort(depth_mm):
         try:
             step = _cut(model, clamped, state, force_at, float(depth))
@@ -95,9 +96,7 @@ def follow(model: ContactModel, force_at: ForceAt, depth_mm: FloatArray) -> CutP
             )
         steps.append(step)
         state = step.state
-    return CutPath(
-        clamped=clamped, steps=tuple(steps), lost=None, lost_depth_mm=None
-    )
+    return CutPath(clamped=clamped, steps=tuple(steps), lost=None, lost_depth_mm=None)
 
 
 def _cut(

@@ -96,7 +96,7 @@ def _result(
 
 
 def _slip_use(contact: ContactJoint, at: Traction) -> float:
-    """Shear that the joint carries over the most that it could. At 1 all of it slips."""
+    """Shear that the joint carries over the most it could; at 1 all of it slips."""
     shear = contact.weights @ np.linalg.norm(at.value[:, :2], axis=1)
     limit = contact.law.friction * (contact.weights @ at.pressure)
     return float(shear / limit) if limit > 0.0 else 1.0

@@ -142,7 +142,7 @@ def _add_back(builder: PlanBuilder, case: Case, body: PostBody, at: Placed) -> N
 def _add_pull(
     builder: PlanBuilder, case: Case, body: PostBody, at: Placed, height: float
 ) -> None:
-    """A piston or draw bolt between the dovetail's top and the holder.
+    """Add a piston or draw bolt between the dovetail's top and the holder.
 
     It keeps its force, so it has no stiffness: what lies behind it (cam, screw, seat)
     is softer than the joints and is left out.

@@ -18,7 +18,8 @@ from fea.analysis.cutting_path import CutPath, follow
 from fea.analysis.joint_result import joint_results, load_cycle
 from fea.analysis.notes import notes, warnings
 from fea.analysis.response import part_fields
-from fea.analysis.result import Bands, Comparison, StackResult
+from fea.analysis.result import Bands, Comparison, StackResult, StressPeak
+from fea.analysis.stress_result import stress_peaks
 from fea.analysis.work_shares import (
     elastic_motion,
     tangent_stiffness,
@@ -30,13 +31,14 @@ from fea.core.contact_model import ContactModel
 from fea.core.contact_stack import contact_model
 from fea.core.equilibrium import tangent_compliance
 from fea.core.factor import engine_name
+from fea.core.material import load_materials
 from fea.core.plan import PartPlan
 from fea.core.stack import Stack, natural_modes
 from fea.core.threads import on_one_blas_thread
 from fea.machining.deflection import DeflectionCurve
 
 UM_PER_MM = 1000.0
-OWN_STAGES = 2  # beside one a part
+OWN_STAGES = 3  # beside one a part
 FREQUENCIES = 8  # reported; the first six are held to the monolithic model by a test
 
 
@@ -68,8 +70,9 @@ def compare_stacks(
     on_stage("trying other joint constants")
     constants = draw_constants(answer.stack for answer in answers)
     sampled = [sample_bands(each.stack, each.path, constants) for each in answers]
+    on_stage("recovering stresses")
     quick_change, four_way = (
-        _result(answer, each.bands)
+        _result(answer, each.bands, _stresses(case, answer, folder))
         for answer, each in zip(answers, sampled, strict=True)
     )
     return Comparison(
@@ -118,7 +121,21 @@ def _answer(case: Case, name: str, stack: Stack) -> _Answer:
     return _Answer(name=name, stack=stack, model=model, path=path)
 
 
-def _result(answer: _Answer, bands: Bands) -> StackResult:
+def _stresses(case: Case, answer: _Answer, folder: Path) -> tuple[StressPeak, ...]:
+    stud = case.machine.stud
+    return stress_peaks(
+        plan_stack(case, answer.name),
+        answer.model,
+        answer.path.steps[-1].state,
+        case.numerics.mesh_size,
+        folder,
+        (stud.diameter, load_materials()[stud.material]),
+    )
+
+
+def _result(
+    answer: _Answer, bands: Bands, stresses: tuple[StressPeak, ...]
+) -> StackResult:
     stack, model, path = answer.stack, answer.model, answer.path
     curve, deepest = path.curve, path.steps[-1].state
     motion = elastic_motion(stack, model, path.clamped, deepest)
@@ -134,7 +151,7 @@ def _result(answer: _Answer, bands: Bands) -> StackResult:
         shares=work_shares(stack, model, path),
         joints=joint_results(stack, model, path),
         cycle=load_cycle(model, path),
-        stresses=(),
+        stresses=stresses,
         bands=bands,
         lost=path.lost,
         lost_depth_mm=path.lost_depth_mm,

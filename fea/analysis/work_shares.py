@@ -6,6 +6,8 @@ from the clamped state (the clamping forces are in balance among themselves, so 
 virtual work they add nothing).
 """
 
+from itertools import pairwise
+
 import numpy as np
 
 from fea.analysis.cutting_path import CutPath
@@ -42,7 +44,7 @@ def joint_work(model: ContactModel, path: CutPath) -> dict[str, float]:
     work = dict.fromkeys(model.interface.slices, 0.0)
     states = [path.clamped, *(step.state for step in path.steps)]
     start = path.clamped.tractions
-    for before, after in zip(states, states[1:], strict=False):
+    for before, after in pairwise(states):
         mean = (before.tractions + after.tractions) / 2.0 - start
         change = mean * (after.coefficients - before.coefficients)
         for name, own in model.interface.slices.items():

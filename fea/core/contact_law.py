@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from geometry.pad import FloatArray
 
@@ -10,6 +11,9 @@ from geometry.pad import FloatArray
 # has slipped and is asked again where it stands is at the limit but for round-off: it
 # is said to slip, and it sticks until it is moved on.
 AT_LIMIT = 1e-9
+
+# One value, or (n,) values, one for each point.
+Constant = float | FloatArray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,10 +35,10 @@ class ContactLaw:
     it). Its stiffness vanishes with the pressure, so a joint lifts without a jump.
     """
 
-    closure: float
-    exponent: float
-    tangential_ratio: float
-    friction: float
+    closure: Constant
+    exponent: Constant
+    tangential_ratio: Constant
+    friction: Constant
 
     def pressure(self, approach: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Pressure and normal stiffness at an approach of the faces.
@@ -88,11 +92,11 @@ class Traction:
     value: FloatArray
     tangent: FloatArray
     pressure: FloatArray
-    slips: FloatArray
+    slips: NDArray[np.bool_]
 
 
 def traction(
-    law: ContactLaw, points: ContactPoints, jump: FloatArray, advance: float
+    law: ContactLaw, points: ContactPoints, jump: FloatArray, advance: Constant
 ) -> Traction:
     """Traction at a jump of the faces, by return to Coulomb's cone.
 

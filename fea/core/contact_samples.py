@@ -9,6 +9,7 @@ from copy import copy
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fea.core.contact_law import ContactLaw, ContactPoints, Traction, traction
 from fea.core.contact_model import ContactModel
@@ -147,9 +148,8 @@ class SampledStack:
             scale, error, balanced = self._errors(
                 residual[waiting], jacobian[waiting], tractions[waiting]
             )
-            waiting, scale, error = (
-                each[~balanced] for each in (waiting, scale, error)
-            )
+            waiting = waiting[~balanced]
+            scale, error = scale[~balanced], error[~balanced]
             if not len(waiting):
                 break
             step = np.linalg.solve(jacobian[waiting], -residual[waiting, :, None])
@@ -180,7 +180,7 @@ class SampledStack:
 
     def _errors(
         self, residual: FloatArray, jacobian: FloatArray, tractions: FloatArray
-    ) -> tuple[FloatArray, FloatArray, FloatArray]:
+    ) -> tuple[FloatArray, FloatArray, NDArray[np.bool_]]:
         """Scale and size of each set's residual, and whether it is small enough."""
         scale = 1.0 / np.sqrt(np.abs(np.einsum("sii->si", jacobian)) + TINY)
         error = np.linalg.norm(scale * residual, axis=1)
@@ -263,7 +263,7 @@ class SampledStack:
 
     def _add_drives(
         self,
-        clamped: bool,  # noqa: FBT001
+        clamped: bool,
         slope: FloatArray,
         pressure: FloatArray,
         drives: FloatArray,

@@ -36,7 +36,7 @@ class SampledState:
 
 
 def points_of(points: ContactPoints, sets: IntArray, count: int) -> ContactPoints:
-    """What the points of some of the sets remember."""
+    """Return what the points of some of the sets remember."""
     return ContactPoints(
         slide=points.slide.reshape(count, -1, 2)[sets].reshape(-1, 2),
         shear=points.shear.reshape(count, -1, 2)[sets].reshape(-1, 2),

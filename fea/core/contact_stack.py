@@ -1,4 +1,4 @@
-"""A stack's joints as contacts: those of machined faces lift and slip, others do not."""
+"""A stack's joints as contacts: those of machined faces lift and slip."""
 
 from collections.abc import Mapping
 
@@ -48,9 +48,7 @@ def contact_model(
     )
 
 
-def _contact(
-    stack: Stack, joint: Joint, law: SurfaceLaw, degree: int
-) -> ContactJoint:
+def _contact(stack: Stack, joint: Joint, law: SurfaceLaw, degree: int) -> ContactJoint:
     functions, weights = contact_points(stack.pad(joint.upper), degree)
     return ContactJoint(
         name=joint.name,

@@ -14,6 +14,7 @@ from scipy.linalg import cho_factor, cho_solve
 
 from fea.core.pad_functions import function_count
 from fea.core.stack import Stack
+from geometry.mesh import IntArray
 from geometry.pad import FloatArray
 
 
@@ -80,7 +81,7 @@ def condense(stack: Stack, degrees: Mapping[str, int]) -> Interface:
     )
 
 
-def split(stack: Stack) -> tuple[FloatArray, FloatArray, FloatArray]:
+def split(stack: Stack) -> tuple[IntArray, IntArray, FloatArray]:
     """Elastic unknowns, rigid ones, and the flexibility of the elastic. [mm/N]."""
     elastic, rigid, give = [], [], []
     for part in stack.parts:
@@ -89,4 +90,4 @@ def split(stack: Stack) -> tuple[FloatArray, FloatArray, FloatArray]:
         rigid.append(np.arange(own.stop - 6, own.stop))
         n = part.reduced.n_elastic
         give.append(np.full(n, 1.0 / part.material.youngs_modulus_mpa))
-    return tuple(np.concatenate(each) for each in (elastic, rigid, give))
+    return np.concatenate(elastic), np.concatenate(rigid), np.concatenate(give)

@@ -8,9 +8,6 @@ from fea.core.contact_law import ContactLaw
 from fea.core.joint_surface import MM_PER_UM, JointSurface
 from geometry.pad import FloatArray
 
-# Friction of faces that a guide keeps from sliding: as good as none would be needed.
-KEYED = 1e6
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SurfaceLaw:
@@ -57,5 +54,5 @@ class SurfaceLaw:
             closure=self.faces * self.surface.closure_um * MM_PER_UM,
             exponent=self.surface.exponent,
             tangential_ratio=self.surface.tangential_ratio,
-            friction=KEYED if self.keyed else self.surface.friction,
+            friction=np.inf if self.keyed else self.surface.friction,
         )

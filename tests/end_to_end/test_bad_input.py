@@ -95,54 +95,6 @@ def written(text: str | bytes) -> str:
             'tool.overhang = "-18 mm"',
             ('tool.overhang = "-18 mm"', "must be a length from 2 to 250 mm"),
         ),
-        (
-            'machine.stud.torque = "45 N"',
-            ("is a force, but a torque is wanted", '"45 N m" or "33 lbf ft"'),
-        ),
-        (
-            'machine.stud = { torque = "45 N m", preload = "20 kN" }',
-            (
-                'machine.stud.preload = "20 kN" and machine.stud.torque = "45 N m"',
-                "give the torque or the force, not both",
-            ),
-        ),
-        (
-            'post.clamping = { torque = "4 N m", force = "9 kN" }',
-            ("post.clamping.force", "post.clamping.torque", "not both"),
-        ),
-        (
-            'block.screws = { torque = "4 N m", force = "9 kN" }',
-            ("block.screws.force", "block.screws.torque", "not both"),
-        ),
-        (
-            'post.clamping = { torque = "4 N m", way = "solid" }',
-            ('post.clamping.torque = "4 N m"', "nothing is tightened", "remove torque"),
-        ),
-        (
-            'post.clamping = { taper = "7 deg", way = "piston" }',
-            ("post.clamping.taper = 7 deg", "has a wedge; remove taper"),
-        ),
-        (
-            'machine.stud.torque = "4000 N m"',
-            ("makes machine.stud.preload", "from 200 to 400000 N", "correct the torq"),
-        ),
-        (
-            'machine.stud.torque = "250 N m"',
-            (
-                "machine.stud.torque = 250 N m",
-                "machine.stud.property_class = 8.8",
-                "along the screw break it",
-                "tighten it less",
-            ),
-        ),
-        (
-            "machine.stud.property_class = 8.8",
-            ("is no known property class", "did you mean '8.8'?"),
-        ),
-        (
-            'holder.screws.lubrication = "oild"',
-            ("is no known lubrication", "did you mean 'oiled'?"),
-        ),
         ('machine.stud.preload = "-1 N"', ("must be a force from 200 to 400000 N",)),
         ("tool.overhang = nan", ("tool.overhang = nan", "must be a length")),
         (

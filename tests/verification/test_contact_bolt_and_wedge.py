@@ -33,9 +33,7 @@ def bolted() -> ContactModel:
     seat = Seat(name="seat", law=LAW, sizes=SIZES, pressure=PRELOAD / AREA)
     stud = Rod(name="stud", axis="z", stiffness=BOLT, preload=PRELOAD)
     # Parted faces hold the block no longer upright; rods that carry nothing do.
-    return rigid_block(
-        [seat], [stud, *guides(1e3, HEIGHT)], (0.0, 0.0, HEIGHT)
-    )
+    return rigid_block([seat], [stud, *guides(1e3, HEIGHT)], (0.0, 0.0, HEIGHT))
 
 
 def wedged(*, yields: bool) -> ContactModel:
@@ -99,7 +97,7 @@ def test_the_faces_close_again_when_the_pull_is_gone() -> None:
 
 @pytest.mark.parametrize("yields", [False, True])
 def test_a_driven_joint_carries_just_its_force_once_clamped(
-    yields: bool,  # noqa: FBT001
+    yields: bool,
 ) -> None:
     model = wedged(yields=yields)
     state = clamp(model)

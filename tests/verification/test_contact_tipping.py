@@ -42,9 +42,7 @@ def tipped(model: ContactModel, eccentricity: float) -> ContactState:
     return load(model, clamp(model), np.array([push, 0.0, 0.0]))
 
 
-def closure_at(
-    seat: Seat, model: ContactModel, state: ContactState, x: float
-) -> float:
+def closure_at(seat: Seat, model: ContactModel, state: ContactState, x: float) -> float:
     normal = state.coefficients[model.interface.slices["seat"]][2::3]
     return float(-normal @ seat.functions(x, 0.0))
 
