@@ -1,4 +1,4 @@
-"""Blocks on joints that lift and slip: rigid ones by hand, elastic ones by reduction."""
+"""Blocks on joints that lift and slip: rigid by hand, elastic by reduction."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass

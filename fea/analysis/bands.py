@@ -1,4 +1,4 @@
-"""Bands on everything predicted: the joints' constants are uncertain, and so is ground."""
+"""Bands on what is predicted: joints and ground are known roughly only."""
 
 import os
 from collections.abc import Iterable, Mapping

@@ -3,6 +3,7 @@
 import numpy as np
 
 from fea.analysis.cut import cut_of
+from fea.analysis.result import StackResult
 from fea.case.post_section import DRAW, PISTON, SOLID, WEDGE
 from fea.case.schema import Case
 from fea.core.joint_surface import load_joint_surfaces
@@ -20,8 +21,12 @@ CLAMPED_BY = {
 def notes(case: Case) -> tuple[str, ...]:
     """Return what was assumed, one sentence each."""
     return (
-        "The stack is linear about its clamped state: every joint stays closed and "
-        "sticks, with the stiffness that its mean clamping pressure gives it.",
+        "While it is clamped the faces of every joint settle without friction; then "
+        "the cut comes on top, and faces close further, lift and slip as closure, "
+        "pressure and Coulomb's friction ask. In one step of the cut the tangential "
+        "stiffness is that of the pressure at its start.",
+        "The moving flank runs in a guide that takes what friction cannot; a piston or "
+        "draw bolt keeps its force when the cut comes, wedge and gib keep their place.",
         f"Way of clamping {case.post.clamping.way}: "
         f"{CLAMPED_BY[case.post.clamping.way]}.",
         "Both stacks carry the same tool at the same overhang on the same slides.",
@@ -40,6 +45,22 @@ def notes(case: Case) -> tuple[str, ...]:
 def warnings(case: Case) -> tuple[str, ...]:
     """Return what makes the numbers doubtful, one sentence each."""
     return (*_joint_band(case), *_force_band(case), *_cut_range(case))
+
+
+def result_warnings(result: StackResult) -> tuple[str, ...]:
+    """Return what a stack's own result warns of."""
+    found = [
+        f"With the {result.name} stack {peak.part}, {peak.feature}, reaches "
+        f"{peak.von_mises_mpa:.0f} MPa and yields at {peak.yield_mpa:.0f} MPa."
+        for peak in result.stresses
+        if peak.safety < 1.0 and not peak.mesh_limited
+    ]
+    if result.lost is not None:
+        found.append(
+            f"The {result.name} stack does not hold a cut of "
+            f"{result.lost_depth_mm:g} mm: {result.lost}."
+        )
+    return tuple(found)
 
 
 def _joint_band(case: Case) -> tuple[str, ...]:

@@ -16,7 +16,7 @@ from fea.analysis.build import (
 from fea.analysis.cut import force_at
 from fea.analysis.cutting_path import CutPath, follow
 from fea.analysis.joint_result import joint_results, load_cycle
-from fea.analysis.notes import notes, warnings
+from fea.analysis.notes import notes, result_warnings, warnings
 from fea.analysis.response import part_fields
 from fea.analysis.result import Bands, Comparison, StackResult, StressPeak
 from fea.analysis.stress_result import stress_peaks
@@ -79,7 +79,11 @@ def compare_stacks(
         quick_change=quick_change,
         four_way=four_way,
         notes=notes(case),
-        warnings=warnings(case),
+        warnings=(
+            *result_warnings(quick_change),
+            *result_warnings(four_way),
+            *warnings(case),
+        ),
         ratio_band=ratio_band(*sampled),
         solver=engine_name(),
     )

@@ -1,7 +1,6 @@
 """Many equilibria at once: the same stack with many sets of joint constants.
 
-The same law and the same balance as in `fea.core.equilibrium`, for all sets together.
-Coarser polynomials do here, because the sets differ by far more than the polynomials.
+The same law and balance as in `fea.core.equilibrium`, for all sets together.
 """
 
 from collections.abc import Mapping
@@ -13,7 +12,13 @@ from numpy.typing import NDArray
 
 from fea.core.contact_law import ContactLaw, ContactPoints, Traction, traction
 from fea.core.contact_model import ContactModel
-from fea.core.contact_sets import CONSTANTS, SampledState, flat_law, points_of
+from fea.core.contact_sets import (
+    CONSTANTS,
+    SampledState,
+    flat_law,
+    linear_jacobian,
+    points_of,
+)
 from geometry.mesh import IntArray
 from geometry.pad import FloatArray
 
@@ -59,7 +64,7 @@ class SampledStack:
                 self._advances[span, model.driven.index(joint)] = 1.0
         self._law = flat_law(model, laws, self._count, sizes)
         self._ground = ground
-        self._base = self._linear_jacobian()
+        self._base = linear_jacobian(model)
 
     def clamp(self, start: FloatArray) -> SampledState:
         """Clamped states, from the nominal one's unknowns (m + r + w,)."""
@@ -143,7 +148,8 @@ class SampledStack:
         residual, jacobian, tractions = self._evaluate(
             unknowns, points, stretches0, forces
         )
-        waiting = np.arange(self._count) if held is None else np.flatnonzero(held)
+        held = np.ones(self._count, dtype=bool) if held is None else held.copy()
+        waiting = np.flatnonzero(held)
         for _ in range(ITERATIONS):
             scale, error, balanced = self._errors(
                 residual[waiting], jacobian[waiting], tractions[waiting]
@@ -153,30 +159,40 @@ class SampledStack:
             if not len(waiting):
                 break
             step = np.linalg.solve(jacobian[waiting], -residual[waiting, :, None])
-            some = self._only(waiting)
-            there = points_of(points, waiting, self._count)
             since = None if stretches0 is None else stretches0[waiting]
-            length = np.ones(len(waiting))
-            for _ in range(HALVINGS):
-                trial = unknowns[waiting] + length[:, None] * step[:, :, 0]
-                found = some._evaluate(trial, there, since, forces[waiting])
-                after = np.linalg.norm(scale * found[0], axis=1)
-                worse = ~(after < error)
-                if not worse.any():
-                    break
-                length[worse] /= 2.0
-            unknowns[waiting] = trial
+            about = (points_of(points, waiting, self._count), since, forces[waiting])
+            unknowns[waiting], found = self._only(waiting)._search(
+                unknowns[waiting], step[:, :, 0].astype(float), about, scale, error
+            )
             residual[waiting], jacobian[waiting], tractions[waiting] = found
-        in_balance = np.ones(self._count, dtype=bool) if held is None else held.copy()
-        in_balance[waiting] = False
+        held[waiting] = False
         return SampledState(
             unknowns=unknowns,
             tractions=tractions,
             jacobian=jacobian,
             points=points,
             stretches0=stretches0,
-            held=in_balance,
+            held=held,
         )
+
+    def _search(
+        self,
+        unknowns: FloatArray,
+        step: FloatArray,
+        about: tuple[ContactPoints, FloatArray | None, FloatArray],
+        scale: FloatArray,
+        error: FloatArray,
+    ) -> tuple[FloatArray, tuple[FloatArray, FloatArray, FloatArray]]:
+        """Go along each set's step until its residual falls, or a few halvings."""
+        length = np.ones(len(unknowns))
+        for _ in range(HALVINGS):
+            trial = unknowns + length[:, None] * step
+            found = self._evaluate(trial, *about)
+            worse = ~(np.linalg.norm(scale * found[0], axis=1) < error)
+            if not worse.any():
+                break
+            length[worse] /= 2.0
+        return trial, found
 
     def _errors(
         self, residual: FloatArray, jacobian: FloatArray, tractions: FloatArray
@@ -282,14 +298,3 @@ class SampledStack:
             squeeze = slope[:, span, 2, 2] @ joint.functions.T
             jacobian[:, row, own.start + 2 : own.stop : 3] = -squeeze
             jacobian[:, row, row] = slope[:, span, 2, 2].sum(axis=1)
-
-    def _linear_jacobian(self) -> FloatArray:
-        n, m, r = self.model.interface, self._m, self._r
-        size = m + r + len(self.model.driven)
-        base = np.zeros((size, size))
-        coupling = n.inverse @ n.rigid
-        base[:m, :m] = n.inverse
-        base[:m, m : m + r] = -coupling
-        base[m : m + r, :m] = -coupling.T
-        base[m : m + r, m : m + r] = n.rigid.T @ coupling
-        return base

@@ -60,3 +60,17 @@ def flat_law(
         return np.hstack(columns).ravel()
 
     return ContactLaw(**{constant: spread(constant) for constant in CONSTANTS})
+
+
+def linear_jacobian(model: ContactModel) -> FloatArray:
+    """Tangent of the parts alone: coefficients, rigid motions, advances. (u, u)."""
+    n = model.interface
+    m, r = n.size, n.rigid.shape[1]
+    size = m + r + len(model.driven)
+    base = np.zeros((size, size))
+    coupling = n.inverse @ n.rigid
+    base[:m, :m] = n.inverse
+    base[:m, m : m + r] = -coupling
+    base[m : m + r, :m] = -coupling.T
+    base[m : m + r, m : m + r] = n.rigid.T @ coupling
+    return base

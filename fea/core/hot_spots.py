@@ -7,7 +7,6 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from fea.core.notch_stress import rounded_peak
 from fea.core.plan import PartPlan
 from fea.core.stress import StressField
 from geometry.feature import Notch, Zone
@@ -25,10 +24,6 @@ ROOT_ELEMENTS = 1.2
 
 # What a corner has up to this many reading distances belongs to the corner.
 CORNER_REACH = 2.0
-
-# Radius in an inner corner that a milling insert leaves, its smallest usual one; a worn
-# sharp cutter leaves less (common practice, no source). [mm]
-FILLET_MM = 0.4
 
 # Under a patch its pressure fades: a third is left twice as deep as half its side.
 PATCH_DEPTH, PATCH_MARGIN = 2.0, 1.5
@@ -61,8 +56,6 @@ class HotSpot:
     at : (3,) [mm], in the part's frame
     limit : whether the number is the part's, or made by mesh or patch
     distance : from the sharp corner at which it is read, None away from corners [mm]
-    rounded : what the reading grows to, at most about, in a corner rounded to
-        `FILLET_MM`, if nothing yields; None without a reading [MPa]
     """
 
     feature: str
@@ -71,7 +64,6 @@ class HotSpot:
     at: Vector
     limit: Limit
     distance: float | None = None
-    rounded: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,7 +192,6 @@ def _beside_corners(
         if not peaks:
             continue
         stress, spread, at = max(peaks)
-        opening = notches[numbers[0]].opening_deg
         spots.append(
             HotSpot(
                 feature=name,
@@ -209,7 +200,6 @@ def _beside_corners(
                 at=at,
                 limit=Limit.NONE,
                 distance=reading,
-                rounded=rounded_peak(stress, reading, opening, FILLET_MM),
             )
         )
     return spots

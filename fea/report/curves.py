@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
 SIZE_INCH = (8.0, 7.0)
 FONT_SIZE = 11.0
+BAND_ALPHA = 0.18
 DIAMETER = "diameter error"
 PANELS = {
     "radial": "Radial, away from the work",
@@ -56,8 +57,24 @@ def quantity_um(stack: StackResult, quantity: str) -> FloatArray:
     return np.asarray(stack.curve.deflection_um[:, AXES.index(quantity)])
 
 
+def band_um(stack: StackResult, quantity: str) -> FloatArray:
+    """Low and high of one panel at the depths of the bands. (2, k) [um]."""
+    if quantity == DIAMETER:
+        return stack.bands.diameter_error_um
+    return np.asarray(stack.bands.deflection_um[:, :, AXES.index(quantity)])
+
+
 def _draw(axes: "Axes", stack: StackResult, quantity: str) -> None:
     style = STACK_STYLES[stack.name]
+    low, high = band_um(stack, quantity)
+    depth = stack.bands.depth_mm
+    axes.fill(
+        np.concatenate([depth, depth[::-1]]),
+        np.concatenate([low, high[::-1]]),
+        color=style.colour,
+        alpha=BAND_ALPHA,
+        linewidth=0.0,
+    )
     axes.plot(
         stack.curve.depth_mm,
         quantity_um(stack, quantity),

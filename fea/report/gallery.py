@@ -10,6 +10,7 @@ from fea.report.member import group_fractions
 from fea.report.number import percent, rounded, setting
 from fea.report.palette import STACK_STYLES
 from fea.report.picture import PictureSet, deformed_figure, parts_figure, prepare
+from fea.report.pressure_maps import pressure_figure
 from fea.report.share_bars import shares_figure
 from fea.report.verdict import motion_along_force
 
@@ -33,6 +34,7 @@ def gallery(
     images += [_deformed(stack, common) for stack in stacks]
     on_stage(STAGES[2])
     images += [_curves(comparison), _shares(comparison)]
+    images += [_pressures(stack) for stack in stacks]
     return tuple(images)
 
 
@@ -89,8 +91,25 @@ def _curves(comparison: Comparison) -> Image:
         ),
         caption=(
             "Deflection of the tool tip and error of the work's diameter against "
-            "depth of cut. The numbers are in the tables below and in "
+            "depth of cut; shaded: 5 to 95 % of what the uncertain constants of joints "
+            "and ground allow. The numbers are in the tables below and in "
             "deflection.csv."
+        ),
+    )
+
+
+def _pressures(stack: StackResult) -> Image:
+    title = STACK_STYLES[stack.name].title
+    words = ", ".join(
+        f"{joint.name} {rounded(joint.clamped_force_n)} N" for joint in stack.joints
+    )
+    return plot(
+        pressure_figure(stack),
+        f"pressure_{file_stem(stack)}",
+        alt=f"Maps of contact pressure with the {title}. Clamped: {words}.",
+        caption=(
+            f"Contact pressure with the {title}, each joint on its own scale, the "
+            "longer side of its pad lying. White: no contact."
         ),
     )
 

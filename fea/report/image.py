@@ -62,6 +62,9 @@ def inline_svg(document: str, name: str) -> str:
     element = document[document.index("<svg") :]
     element = re.sub(r"<metadata>.*?</metadata>", "", element, flags=re.DOTALL)
     element = re.sub(r'\s+xmlns(:\w+)?="[^"]*"', "", element)
+    # Pictures within a plot are named by what they show, so equal ones alike; nothing
+    # refers to them.
+    element = re.sub(r'(<image [^>]*?)\bid="[^"]*"', r"\1", element)
     element = re.sub(r'\bid="', f'id="{name}-', element)
     element = element.replace("url(#", f"url(#{name}-")
     element = re.sub(r'(?:xlink:)?href="#', f'href="#{name}-', element)

@@ -37,6 +37,7 @@ MEMBERS: dict[Group, tuple[str, ...]] = {
         "base",
         "stud",
         "piston",
+        "draw bolt",
     ),
     Group.SLIDES: (
         "top slide",

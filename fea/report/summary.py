@@ -2,6 +2,7 @@
 
 from typing import Literal, Self
 
+import numpy as np
 from pydantic import BaseModel, ConfigDict, Field
 
 from fea.analysis.result import AXES, Comparison, ShareKind, StackResult
@@ -10,7 +11,7 @@ from fea.report.field_file import FIRST_PART
 from fea.report.member import Group, group_fractions, group_of
 from fea.report.verdict import motion_along_force, verdict
 
-SCHEMA_VERSION: Literal[1] = 1
+SCHEMA_VERSION: Literal[2] = 2
 """Raised whenever a key is renamed or removed or changes its meaning."""
 
 Triple = tuple[float, float, float]
@@ -52,11 +53,54 @@ class PartSummary(_Record):
     mass_kg: float
 
 
+class JointSummary(_Record):
+    """A joint that can lift or slip; the deepest cut held is meant by loaded."""
+
+    name: str
+    clamped_force_n: float
+    loaded_force_n: float
+    slip_use: float = Field(description="shear over the most that friction carries")
+    slipping: float = Field(description="fraction of the area, loaded")
+    open_clamped: float = Field(description="fraction of the area")
+    open_loaded: float = Field(description="fraction of the area")
+    slips_at_mm: float | None = Field(description="depth at which it begins")
+    lifts_at_mm: float | None = Field(description="depth at which it begins")
+
+
+class StressSummary(_Record):
+    """Highest stress of a feature."""
+
+    part: str
+    feature: str
+    von_mises_mpa: float
+    yield_mpa: float
+    material: str
+    mesh_limited: bool
+
+
+class BandSummary(_Record):
+    """5 and 95 % of what uncertain constants allow."""
+
+    samples: int
+    depth_mm: tuple[float, ...]
+    deflection_um: tuple[tuple[Triple, ...], tuple[Triple, ...]]
+    diameter_error_um: tuple[tuple[float, ...], tuple[float, ...]]
+    compliance_um_per_n: tuple[
+        tuple[Triple, Triple, Triple], tuple[Triple, Triple, Triple]
+    ]
+    stiffness_n_per_um: tuple[float, float]
+    shares: dict[str, tuple[float, float]]
+    lost: float = Field(description="fraction of the samples that lose a joint")
+
+
 class StackSummary(_Record):
     """One stack's answer; vectors and matrices are radial, axial, vertical."""
 
     compliance_um_per_n: tuple[Triple, Triple, Triple] = Field(
         description="rows: motion of the tip; columns: force on it"
+    )
+    working_compliance_um_per_n: tuple[Triple, Triple, Triple] = Field(
+        description="the same about the deepest cut"
     )
     stiffness_n_per_um: float = Field(
         description="along the cutting force of the deepest cut"
@@ -67,6 +111,13 @@ class StackSummary(_Record):
     frequencies_hz: tuple[float, ...] = Field(description="lowest first")
     group_fractions: dict[Group, float] = Field(description="sum to 1")
     shares: tuple[ShareSummary, ...] = Field(description="fractions sum to 1")
+    joints: tuple[JointSummary, ...]
+    stresses: tuple[StressSummary, ...] = Field(description="least safe first")
+    residual_um: Triple | None = Field(description="stays after unloading")
+    loss_n_mm: float | None = Field(description="work lost in a load cycle")
+    lost: str | None = Field(description="which joint is lost, and at what force")
+    lost_depth_mm: float | None
+    bands: BandSummary
     curve: tuple[CurvePoint, ...]
     parts: tuple[PartSummary, ...]
 
@@ -83,7 +134,7 @@ class CaseValue(_Record):
 class Summary(_Record):
     """What `summary.json` holds; `Summary.model_json_schema()` is its JSON Schema."""
 
-    schema_version: Literal[1] = SCHEMA_VERSION
+    schema_version: Literal[2] = SCHEMA_VERSION
     title: str
     about: str
     verdict: str
@@ -94,6 +145,7 @@ class Summary(_Record):
         default=AXES, description="order of every vector and matrix in this file"
     )
     stiffness_ratio: float = Field(description="quick-change over four-way")
+    ratio_band: tuple[float, float] = Field(description="5 and 95 % of it")
     quick_change: StackSummary
     four_way: StackSummary
     case: tuple[CaseValue, ...]
@@ -109,6 +161,7 @@ class Summary(_Record):
             notes=comparison.notes,
             solver=comparison.solver,
             stiffness_ratio=comparison.stiffness_ratio,
+            ratio_band=tuple(comparison.ratio_band.tolist()),
             quick_change=_stack(comparison.quick_change),
             four_way=_stack(comparison.four_way),
             case=tuple(
@@ -127,7 +180,9 @@ def _stack(stack: StackResult) -> StackSummary:
     return StackSummary.model_validate(
         {
             "compliance_um_per_n": stack.compliance_um_per_n.tolist(),
+            "working_compliance_um_per_n": stack.working_compliance_um_per_n.tolist(),
             "stiffness_n_per_um": stack.stiffness_n_per_um,
+            **_contact(stack),
             "motion_along_force_um": motion_along_force(stack),
             "load_n": stack.load_n.tolist(),
             "mass_kg": sum(field.mass_kg for field in stack.fields),
@@ -146,6 +201,31 @@ def _stack(stack: StackResult) -> StackSummary:
             "parts": _parts(stack),
         }
     )
+
+
+def _contact(stack: StackResult) -> dict[str, object]:
+    """Return what joints that lift and slip and uncertain constants give."""
+    cycle = stack.cycle
+    return {
+        "joints": [_picked(JointSummary, joint) for joint in stack.joints],
+        "stresses": [_picked(StressSummary, peak) for peak in stack.stresses],
+        "residual_um": None
+        if stack.cycle is None
+        else stack.cycle.residual_um.tolist(),
+        "loss_n_mm": None if cycle is None else cycle.loss_n_mm,
+        "lost": stack.lost,
+        "lost_depth_mm": stack.lost_depth_mm,
+        "bands": _picked(BandSummary, stack.bands),
+    }
+
+
+def _picked(record: type[_Record], source: object) -> dict[str, object]:
+    """Return the record's fields of a result, arrays as lists."""
+    values = {name: getattr(source, name) for name in record.model_fields}
+    return {
+        name: value.tolist() if isinstance(value, np.ndarray) else value
+        for name, value in values.items()
+    }
 
 
 def _curve(stack: StackResult) -> list[CurvePoint]:

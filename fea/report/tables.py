@@ -1,38 +1,21 @@
 """The report's tables: numbers as text, with a sentence on what they mean."""
 
-from dataclasses import dataclass
-
 from fea.analysis.result import AXES, Comparison, StackResult
 from fea.report.case_summary import CaseSummary
 from fea.report.field_file import FIRST_PART
+from fea.report.joint_tables import (
+    bands_table,
+    cycle_table,
+    joints_table,
+    stress_table,
+)
 from fea.report.member import Group, group_fractions, group_of, merged
 from fea.report.number import counted, percent, rounded, setting
 from fea.report.palette import STACK_STYLES
 from fea.report.share_bars import member_rows
+from fea.report.table import NOT_THERE, Table
 from fea.report.verdict import motion_along_force
-
-NOT_THERE = "–"
-"""In the column of a stack that has no such member."""
-
-Rows = tuple[tuple[str, ...], ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Table:
-    """Caption, meaning and text of one table; the first column heads its rows.
-
-    Parameters
-    ----------
-    n_words : columns from the left that hold words and not numbers
-    marked : numbers of the rows that stand out
-    """
-
-    caption: str
-    meaning: str
-    head: tuple[str, ...]
-    rows: Rows
-    n_words: int = 1
-    marked: tuple[int, ...] = ()
+from geometry.pad import FloatArray
 
 
 def result_tables(comparison: Comparison) -> tuple[Table, ...]:
@@ -40,7 +23,11 @@ def result_tables(comparison: Comparison) -> tuple[Table, ...]:
     stacks = (comparison.quick_change, comparison.four_way)
     return (
         _stiffness(comparison),
-        *(_compliance(stack) for stack in stacks),
+        bands_table(comparison),
+        *(joints_table(stack) for stack in stacks),
+        *(stress_table(stack) for stack in stacks),
+        cycle_table(comparison),
+        *(table for stack in stacks for table in _compliances(stack)),
         *(_curve(stack) for stack in stacks),
         _groups(comparison),
         _members(comparison),
@@ -101,11 +88,17 @@ def _stiffness(comparison: Comparison) -> Table:
     )
 
 
-def _compliance(stack: StackResult) -> Table:
-    matrix = stack.compliance_um_per_n
+def _compliances(stack: StackResult) -> tuple[Table, Table]:
+    return (
+        _compliance(stack, stack.compliance_um_per_n, "clamped, small forces"),
+        _compliance(stack, stack.working_compliance_um_per_n, "about the deepest cut"),
+    )
+
+
+def _compliance(stack: StackResult, matrix: FloatArray, state: str) -> Table:
     like = float(matrix.diagonal().min())
     return Table(
-        caption=f"Compliance of the tip with the {_title(stack)} (µm/N)",
+        caption=f"Compliance of the tip with the {_title(stack)}, {state} (µm/N)",
         meaning=(
             "How far the tip moves (row) for each newton that pushes it (column). "
             "Numbers off the diagonal are motion across the push."

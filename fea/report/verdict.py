@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fea.analysis.result import Comparison, Share, ShareKind, StackResult
-from fea.report.member import Group, group_fractions, merged
+from fea.report.member import Group, group_fractions, group_of, merged
 from fea.report.number import percent, rounded, setting
 
 EQUAL_BAND = 0.05
@@ -54,7 +54,10 @@ class Verdict:
 def verdict(comparison: Comparison) -> Verdict:
     """Put a comparison into words."""
     return Verdict(
-        stiffness=f"{_stiffness(comparison)} {_deflection(comparison)}",
+        stiffness=(
+            f"{_stiffness(comparison)} {_deflection(comparison)} "
+            f"{_hold(comparison.quick_change)}"
+        ),
         origin=_origin(comparison.quick_change),
         blame=_blame(group_fractions(comparison.quick_change.shares)),
     )
@@ -72,7 +75,11 @@ def _stiffness(comparison: Comparison) -> str:
         how = f"about as stiff as with the four-way block ({rounded(ratio)} times)"
     else:
         how = f"{rounded(ratio)} times as stiff as with the four-way block"
-    return f"With this quick-change post the tool tip is {how}."
+    low, high = (rounded(float(end)) for end in comparison.ratio_band)
+    return (
+        f"With this quick-change post the tool tip is {how}. The uncertain joints "
+        f"allow {low} to {high} times."
+    )
 
 
 def _deflection(comparison: Comparison) -> str:
@@ -88,6 +95,27 @@ def _deflection(comparison: Comparison) -> str:
         f"force, against {moves[1]} µm with the block, and the work comes out "
         f"{errors[0]} in diameter, against {errors[1]}."
     )
+
+
+def _hold(stack: StackResult) -> str:
+    """Say up to which depth the post's own joints hold, and how the stack is lost."""
+    if stack.lost is not None:
+        lost_at = setting(stack.lost_depth_mm or 0.0)
+        return f"It does not hold a cut of {lost_at} mm: {stack.lost}."
+    begins = [
+        (depth, joint.name, how)
+        for joint in stack.joints
+        if group_of(joint.name) is not Group.SLIDES
+        for depth, how in (
+            (joint.slips_at_mm, "slip"),
+            (joint.lifts_at_mm, "lift"),
+        )
+        if depth is not None
+    ]
+    if not begins:
+        return "No joint of the tool, holder or post begins to slip or lift."
+    depth, name, how = min(begins)
+    return f"From {setting(depth)} mm the joint “{name}” begins to {how} at its edge."
 
 
 def _error_in_words(error_um: float) -> str:

@@ -27,6 +27,8 @@ PICTURES = (
     "deformed_four_way.png",
     "deflection.png",
     "shares.png",
+    "pressure_quick_change.png",
+    "pressure_four_way.png",
 )
 STAGES = (*DRAWING_STAGES, "writing the report")
 FILES = (REPORT, SUMMARY, CURVES, *FIELDS.values(), *PICTURES)

@@ -9,6 +9,7 @@ tolerances unless something else is said.
 """
 
 import re
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -75,7 +76,7 @@ def friction_work(model: ContactModel, states: list[ContactState]) -> list[float
     """Work of every load step against friction, added over the points. [N mm]."""
     weights = model.contacts[0].weights
     work = []
-    for before, after in zip(states, states[1:], strict=False):
+    for before, after in pairwise(states):
         a, b = before.points["seat"], after.points["seat"]
         held = np.where(a.stiffness > 0.0, a.stiffness, 1.0)[:, None]
         slipped = (b.slide - a.slide) - (b.shear - a.shear) / held
@@ -129,7 +130,7 @@ def test_a_joint_that_is_pulled_open_is_said_to_lift() -> None:
 def test_a_joint_that_nothing_clamps_is_named() -> None:
     seat = Seat(name="loose seat", law=LAW, sizes=SIZES)
     pushed_off = Rod(name="jack", axis="z", preload=-10.0)
-    with pytest.raises(SolveError, match="does not hold.*loose seat is lost"):
+    with pytest.raises(SolveError, match=r"does not hold.*loose seat is lost"):
         clamp(rigid_block([seat], [pushed_off], (0.0, 0.0, 0.0)))
 
 
@@ -160,24 +161,6 @@ def test_loss_of_a_cycle_is_the_loops_area_and_the_work_of_friction() -> None:
     assert area == pytest.approx(4.0 * LIMIT * (top - FIRST_SLIDE), rel=1e-4)
     assert sum(work[1:]) == pytest.approx(area, rel=1e-4)
     assert min(work) >= -1e-9 * area
-
-
-def test_loss_is_the_work_of_friction_where_only_part_of_a_pad_slips() -> None:
-    model = block(SPRING, height=25.0)
-    peak = 1.1 * LIMIT
-    ramp = np.linspace(0.0, 1.0, 201)[1:]
-    forces = np.concatenate([peak * ramp, peak * (1.0 - 2.0 * ramp)])
-    forces = np.concatenate([forces, peak * (2.0 * ramp - 1.0)])
-    states, moved = follow(model, forces)
-    slips = [joint_tractions(model, state)["seat"].slips.mean() for state in states]
-    assert any(0.1 < share < 0.9 for share in slips)
-    first = len(ramp)
-    x, f = moved[first:], forces[first - 1 :]
-    area = float(((f[1:] + f[:-1]) / 2.0 * np.diff(x)).sum())
-    work = friction_work(model, states)
-    assert min(work) >= -1e-9 * area
-    # Shear is taken as constant along a step's slip: first order in 24 steps a way.
-    assert sum(work[first:]) == pytest.approx(area, rel=0.03)
 
 
 def test_a_settled_joint_vibrates_sticking_and_a_slipping_one_goes_on() -> None:

@@ -1,4 +1,4 @@
-"""Recovered stress against closed forms: pulled bar, bent cantilever, plate with a hole.
+"""Recovered stress against closed forms: pulled bar, bent beam, plate with a hole.
 
 Sources: sigma = F/A and sigma = M y/I, any text. Round hole in a pulled strip: 3 in a
 wide plate (Kirsch, Z. VDI 42 (1898) 797); in a strip of width w the peak over the mean

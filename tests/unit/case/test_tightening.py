@@ -172,6 +172,33 @@ def test_the_holder_is_in_balance_under_each_way_of_clamping(read: Read) -> None
         assert (face_pressure(case) > 0.0) == (way != "piston")
 
 
+@pytest.mark.parametrize(
+    ("offsets", "overlap"),
+    [
+        ("", 70.0),
+        # The holder reaches 10 mm past the body, on whichever side.
+        ('offset_along = "10 mm"\n', 60.0),
+        ('offset_across = "-10 mm"\n', 60.0),
+    ],
+)
+def test_pressure_on_face_and_flanks_is_force_over_what_touches(
+    read: Read, offsets: str, overlap: float
+) -> None:
+    text = (
+        SHORT + f'depth = "9 mm"\nangle = "45 deg"\n{offsets}'
+        '[post]\nside = "70 mm"\nheight = "80 mm"\n'
+        '[holder]\nlength = "70 mm"\nheight = "40 mm"\n'
+        '[post.clamping]\nforce = "9 kN"\n'
+    )
+    case = read(text).case
+    # At 45 degrees the root is narrower by the depth on both sides.
+    lands = (overlap - (42.0 - 2.0 * 9.0)) * 40.0
+    pulled_on = 2.0 * 9000.0 / sqrt(2.0)
+    assert face_pressure(case) == pytest.approx(pulled_on / lands, rel=EXACT)
+    flank = 9.0 * sqrt(2.0) * 40.0
+    assert flank_pressure(case) == pytest.approx(9000.0 / flank, rel=EXACT)
+
+
 def test_the_demo_is_tightened_by_torques_to_forces_of_its_size() -> None:
     path = CASES / "garden_railway.toml"
     case, said = load_case(path), tomllib.loads(path.read_text(encoding="utf-8"))

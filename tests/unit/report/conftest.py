@@ -5,10 +5,12 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from invented_joints import STRESSES, make_bands, make_joint
 from numpy.typing import NDArray
 
 from fea.analysis.result import (
     Comparison,
+    LoadCycle,
     PartField,
     Share,
     ShareKind,
@@ -240,7 +242,14 @@ def make_stack(
             deflection_um=deflection,
             diameter_error_um=2.0 * deflection[:, 0],
         ),
+        working_compliance_um_per_n=1.1 * compliance,
         shares=shares,
+        joints=tuple(make_joint(n) for n in ("base", "way near work")),
+        cycle=LoadCycle(residual_um=np.array([0.5, -0.2, -0.4]), loss_n_mm=0.3),
+        stresses=STRESSES,
+        bands=make_bands(DEPTHS, compliance, deflection, shares),
+        lost=None,
+        lost_depth_mm=None,
         frequencies_hz=np.array([412.0, 655.0, 1031.0, 1490.0]) / softness**0.5,
         load_n=force[-1],
         fields=fields,
@@ -260,6 +269,7 @@ def make_comparison(warnings: tuple[str, ...] = ()) -> Comparison:
         ),
         notes=("Joints are linear about the clamp pressure.", "The work is rigid."),
         warnings=warnings,
+        ratio_band=np.array([0.6, 0.85]),
         solver="invented 1.0",
     )
 
