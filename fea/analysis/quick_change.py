@@ -13,6 +13,7 @@ from fea.analysis.slides import add_seat, add_slides
 from fea.analysis.tool_seat import Slot, add_tool_seat, place_tool, slot_wall
 from fea.case.post_section import DRAW, PISTON, SOLID, WEDGE
 from fea.case.schema import Case
+from fea.case.tightening import wedge_self_holding
 from fea.core.joint import Law
 from fea.core.material import load_materials
 from fea.core.plan import StackPlan
@@ -135,7 +136,8 @@ def _add_back(builder: PlanBuilder, case: Case, body: PostBody, at: Placed) -> N
     clamping = case.post.clamping
     back = _back_pad(body, at)
     force = clamping.force * sin(radians(body.dovetail.angle_deg))
-    law = driven(clamping.surface, force, back, faces=2.0)
+    yields = not wedge_self_holding(case)
+    law = driven(clamping.surface, force, back, faces=2.0, yields=yields)
     builder.join("post body", "moving flank", back, replace(law, keyed=True))
 
 

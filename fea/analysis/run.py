@@ -5,7 +5,8 @@ from pathlib import Path
 
 import numpy as np
 
-from fea.analysis.bands import draw_constants, ratio_band, sample_bands
+from fea.analysis.band_cache import kept_bands
+from fea.analysis.bands import draw_constants, ratio_band
 from fea.analysis.build import (
     PLANS,
     build_stack,
@@ -69,7 +70,17 @@ def compare_stacks(
     answers = [_answer(case, name, build_stack(case, name, folder)) for name in PLANS]
     on_stage("trying other joint constants")
     constants = draw_constants(answer.stack for answer in answers)
-    sampled = [sample_bands(each.stack, each.path, constants) for each in answers]
+    sampled = [
+        kept_bands(
+            plan_stack(case, each.name),
+            each.stack,
+            each.path,
+            constants,
+            fineness(case),
+            folder,
+        )
+        for each in answers
+    ]
     on_stage("recovering stresses")
     quick_change, four_way = (
         _result(answer, each.bands, _stresses(case, answer, folder))

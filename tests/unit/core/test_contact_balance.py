@@ -102,8 +102,8 @@ def moved(state: ContactState, change: FloatArray) -> ContactState:
 )
 def test_jacobian_is_the_slope_of_the_residual(
     seed: int,
-    clamped: bool,  # noqa: FBT001
-    yields: bool,  # noqa: FBT001
+    clamped: bool,
+    yields: bool,
 ) -> None:
     model = elastic_model(yields=yields)
     state = random_state(model, seed, clamped=clamped)
@@ -114,7 +114,9 @@ def test_jacobian_is_the_slope_of_the_residual(
     assert 0 < pressed.sum() < len(pressed)
     assert 0 < slips.sum() < pressed.sum()
     columns = [
-        slope(lambda t, unit=unit: balance(model, moved(state, t * unit)).residual, 1e-8)
+        slope(
+            lambda t, unit=unit: balance(model, moved(state, t * unit)).residual, 1e-8
+        )
         for unit in np.eye(len(at.residual))
     ]
     if clamped and not yields:
@@ -140,7 +142,7 @@ def pushed(model: ContactModel, force: FloatArray) -> ContactState:
 @pytest.mark.parametrize("yields", [False, True])
 def test_tangent_compliance_is_the_slope_of_the_tips_motion(
     force: tuple[float, float, float],
-    yields: bool,  # noqa: FBT001
+    yields: bool,
 ) -> None:
     model = elastic_model(yields=yields)
     base = np.array(force)
