@@ -173,7 +173,7 @@ def test_settled_compliance_is_that_of_a_small_step_back() -> None:
     share = 1e-6
     back = solve(model, state, (1.0 - share) * force)
     expected = (tip_motion(model, state) - tip_motion(model, back)) / share
-    # Stiffness follows the pressure, and a step of 1e-6 changes it by as much; round-off
+    # Stiffness follows the pressure, and a step of 1e-6 changes it by as much; rounding
     # of the residual, 1e-8 of the forces, is divided by the step.
     assert found == pytest.approx(expected, rel=0.02, abs=1e-2 * np.abs(found).max())
 

@@ -111,7 +111,7 @@ def test_a_guide_holds_the_faces_sideways_even_when_they_part() -> None:
 @pytest.mark.parametrize("exponent", [0.5, 1.0])
 def test_tangent_is_the_slope_of_the_traction(exponent: float) -> None:
     random = np.random.default_rng(2)
-    n, step = 60, 1e-9
+    n, step = 240, 1e-9
     own = law(exponent)
     before = points(random.uniform(-0.2, 0.2, (n, 2)).tolist())
     rows = random.uniform(-1.0, 1.0, (n, 3)) * [1e-3, 1e-3, 3e-3]
