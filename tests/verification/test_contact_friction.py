@@ -163,6 +163,26 @@ def test_loss_of_a_cycle_is_the_loops_area_and_the_work_of_friction() -> None:
     assert min(work) >= -1e-9 * area
 
 
+def test_loss_is_the_work_of_friction_where_the_pad_slips_part_by_part() -> None:
+    model = block(SPRING, height=15.0)
+    peak, n = 2.0 * LIMIT, 40
+    way = np.linspace(-1.0, 1.0, n + 1)[1:]
+    cycle = peak * np.concatenate([-way, way])
+    # The first cycle only finds the loop that the second goes round.
+    forces = np.concatenate([[peak], cycle, cycle])
+    states, moved = follow(model, forces)
+    slips = [joint_tractions(model, state)["seat"].slips.mean() for state in states]
+    assert any(0.1 < share < 0.9 for share in slips)
+    x, f = moved[1 + len(cycle) :], forces[len(cycle) :]
+    assert x[0] == pytest.approx(x[-1], rel=1e-6)
+    area = float(((f[1:] + f[:-1]) / 2.0 * np.diff(x)).sum())
+    work = friction_work(model, states)
+    assert area > 0.1 * LIMIT * FIRST_SLIDE
+    assert min(work) >= -1e-9 * area
+    # Shear changes along a step's slip with the pressure: first order in the steps.
+    assert sum(work[len(cycle) + 1 :]) == pytest.approx(area, rel=0.02)
+
+
 def test_a_settled_joint_vibrates_sticking_and_a_slipping_one_goes_on() -> None:
     model = block(SPRING)
     force = along_x(force_at(2.0 * FIRST_SLIDE))
