@@ -90,6 +90,7 @@ def _result(
         open_loaded=opened[-1],
         slips_at_mm=_begins(slipped, depths),
         lifts_at_mm=_begins(opened, depths),
+        sides=stack.pad(joint.upper).axes[:2],
         clamped=maps[0],
         loaded=maps[1],
     )

@@ -55,6 +55,7 @@ class JointResult:
     slipping : fraction of the area that slips under the deepest cut
     open_clamped, open_loaded : fraction of the area without contact
     slips_at_mm, lifts_at_mm : nominal depth of cut at which it begins, or None
+    sides : (2, 3) machine directions of the maps' first and second side
     clamped, loaded : pressure before and under the deepest cut
     """
 
@@ -67,6 +68,7 @@ class JointResult:
     open_loaded: float
     slips_at_mm: float | None
     lifts_at_mm: float | None
+    sides: FloatArray
     clamped: PressureMap
     loaded: PressureMap
 

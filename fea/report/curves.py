@@ -1,20 +1,25 @@
 """Plots of deflection and diameter error against depth of cut, both stacks."""
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from fea.analysis.result import AXES, Comparison, StackResult
-from fea.report.palette import FAINT, INK, STACK_STYLES
+from fea.report.motion import place
+from fea.report.onset import Onset, beginnings
+from fea.report.palette import FAINT, INK, ONSET_MARKERS, STACK_STYLES
 from geometry.pad import FloatArray
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-SIZE_INCH = (8.0, 7.0)
+SIZE_INCH = (8.0, 7.4)
 FONT_SIZE = 11.0
-BAND_ALPHA = 0.18
+BAND_ALPHA = 0.22
+MOST_MARKERS = 7
+"""Of a curve's own points; more would hide where something begins."""
+ONSET_SIZE = 9.5
 DIAMETER = "diameter error"
 PANELS = {
     "radial": "Radial, away from the work",
@@ -22,6 +27,7 @@ PANELS = {
     "vertical": "Vertical (negative: down)",
     DIAMETER: "Diameter error, work too large",
 }
+BAND_LABEL = "5 to 95 %, joints and ground uncertain"
 DEPTH_LABEL = "depth of cut that is set (mm)"
 
 
@@ -37,17 +43,43 @@ def curves_figure(comparison: Comparison) -> "Figure":
         _dress(axes, PANELS[quantity])
     for axes in panels[-2:]:
         axes.set_xlabel(DEPTH_LABEL, fontsize=FONT_SIZE)
-    handles, labels = panels[0].get_legend_handles_labels()
+    _explain(figure, panels[0], comparison)
+    return figure
+
+
+def _explain(figure: "Figure", axes: "Axes", comparison: Comparison) -> None:
+    """Name curves, bands and marks above the panels."""
+    from matplotlib.lines import Line2D
+    from matplotlib.patches import Patch
+
+    handles, _ = axes.get_legend_handles_labels()
+    handles.append(Patch(color=INK, alpha=BAND_ALPHA, linewidth=0.0, label=BAND_LABEL))
+    stacks = (comparison.quick_change, comparison.four_way)
+    begun = {each.onset for stack in stacks for each in beginnings(stack)}
+    handles += [
+        Line2D([], [], label=f"a joint begins to {onset}", **_mark(onset, "white"))
+        for onset in Onset
+        if onset in begun
+    ]
     figure.legend(
-        handles,
-        labels,
+        handles=handles,
         loc="outside upper center",
         ncols=2,
         frameon=False,
-        fontsize=FONT_SIZE + 1,
+        fontsize=FONT_SIZE,
         handlelength=3.5,
     )
-    return figure
+
+
+def _mark(onset: Onset, colour: str) -> dict[str, Any]:
+    return {
+        "linestyle": "none",
+        "marker": ONSET_MARKERS[onset],
+        "markersize": ONSET_SIZE,
+        "markerfacecolor": colour,
+        "markeredgecolor": INK,
+        "markeredgewidth": 1.6,
+    }
 
 
 def quantity_um(stack: StackResult, quantity: str) -> FloatArray:
@@ -66,27 +98,31 @@ def band_um(stack: StackResult, quantity: str) -> FloatArray:
 
 def _draw(axes: "Axes", stack: StackResult, quantity: str) -> None:
     style = STACK_STYLES[stack.name]
-    low, high = band_um(stack, quantity)
-    depth = stack.bands.depth_mm
-    axes.fill(
-        np.concatenate([depth, depth[::-1]]),
-        np.concatenate([low, high[::-1]]),
+    values = quantity_um(stack, quantity)
+    axes.fill_between(
+        stack.bands.depth_mm,
+        *band_um(stack, quantity),
         color=style.colour,
         alpha=BAND_ALPHA,
         linewidth=0.0,
     )
     axes.plot(
         stack.curve.depth_mm,
-        quantity_um(stack, quantity),
+        values,
         color=style.colour,
         linestyle=style.line,
         marker=style.marker,
+        markevery=max(1, -(-len(values) // MOST_MARKERS)),
         markersize=5.5,
         markeredgecolor=INK,
         markeredgewidth=0.6,
         linewidth=2.2,
         label=style.title,
     )
+    for each in beginnings(stack):
+        at = place(stack, each.depth_mm)
+        spot = ([stack.curve.depth_mm[at]], [values[at]])
+        axes.plot(*spot, zorder=3.0, **_mark(each.onset, style.colour))
 
 
 def _dress(axes: "Axes", title: str) -> None:

@@ -7,14 +7,26 @@ from fea.report.curves import curves_figure
 from fea.report.field_file import FIRST_PART
 from fea.report.image import Image, picture, plot
 from fea.report.member import group_fractions
+from fea.report.motion import (
+    common_depth,
+    deepest,
+    hold_alike,
+    motion_along_force,
+    place,
+)
 from fea.report.number import percent, rounded, setting
-from fea.report.palette import STACK_STYLES
+from fea.report.onset import beginnings_in_words
+from fea.report.palette import title_of
 from fea.report.picture import PictureSet, deformed_figure, parts_figure, prepare
 from fea.report.pressure_maps import pressure_figure
 from fea.report.share_bars import shares_figure
-from fea.report.verdict import motion_along_force
 
-STAGES = ("drawing the parts", "drawing the deformed stacks", "drawing the curves")
+STAGES = (
+    "drawing the parts",
+    "drawing the deformed stacks",
+    "drawing the curves",
+    "drawing the contact pressures",
+)
 
 
 def file_stem(stack: StackResult) -> str:
@@ -34,12 +46,13 @@ def gallery(
     images += [_deformed(stack, common) for stack in stacks]
     on_stage(STAGES[2])
     images += [_curves(comparison), _shares(comparison)]
+    on_stage(STAGES[3])
     images += [_pressures(stack) for stack in stacks]
     return tuple(images)
 
 
 def _parts(stack: StackResult, common: PictureSet) -> Image:
-    title = STACK_STYLES[stack.name].title
+    title = title_of(stack)
     names = ", ".join(field.name for field in stack.fields)
     numbered = ", ".join(
         f"{n} {f.name}" for n, f in enumerate(stack.fields, start=FIRST_PART)
@@ -53,7 +66,7 @@ def _parts(stack: StackResult, common: PictureSet) -> Image:
 
 
 def _deformed(stack: StackResult, common: PictureSet) -> Image:
-    title = STACK_STYLES[stack.name].title
+    title = title_of(stack)
     depth = setting(float(stack.curve.depth_mm[-1]))
     moved = rounded(motion_along_force(stack))
     return picture(
@@ -75,13 +88,14 @@ def _deformed(stack: StackResult, common: PictureSet) -> Image:
 
 def _curves(comparison: Comparison) -> Image:
     ends = " ".join(
-        f"With the {STACK_STYLES[stack.name].title}: radial {radial} µm, axial "
+        f"With the {title_of(stack)}: radial {radial} µm, axial "
         f"{axial} µm, vertical {vertical} µm, diameter error "
-        f"{rounded(float(stack.curve.diameter_error_um[-1]))} µm."
+        f"{rounded(float(stack.curve.diameter_error_um[at]))} µm."
         for stack in (comparison.quick_change, comparison.four_way)
-        for radial, axial, vertical in [map(rounded, stack.curve.deflection_um[-1])]
+        for at in [place(stack, common_depth(comparison))]
+        for radial, axial, vertical in [map(rounded, stack.curve.deflection_um[at])]
     )
-    depth = setting(float(comparison.quick_change.curve.depth_mm[-1]))
+    depth = setting(common_depth(comparison))
     return plot(
         curves_figure(comparison),
         "deflection",
@@ -92,31 +106,53 @@ def _curves(comparison: Comparison) -> Image:
         caption=(
             "Deflection of the tool tip and error of the work's diameter against "
             "depth of cut; shaded: 5 to 95 % of what the uncertain constants of joints "
-            "and ground allow. The numbers are in the tables below and in "
-            "deflection.csv."
+            f"and ground allow. {_begun(comparison)} The numbers are in the tables "
+            "below, in deflection.csv and in bands.csv."
         ),
     )
 
 
+def _begun(comparison: Comparison) -> str:
+    """Name the marks on the curves."""
+    words = {
+        title_of(stack): beginnings_in_words(stack)
+        for stack in (comparison.quick_change, comparison.four_way)
+    }
+    marks = "; ".join(
+        f"with the {title} {text or 'nothing slips or lifts'}"
+        for title, text in words.items()
+    )
+    return f"Marked is where joints above the slides begin to slip or lift: {marks}."
+
+
 def _pressures(stack: StackResult) -> Image:
-    title = STACK_STYLES[stack.name].title
+    title = title_of(stack)
+    depth = setting(deepest(stack))
     words = ", ".join(
-        f"{joint.name} {rounded(joint.clamped_force_n)} N" for joint in stack.joints
+        f"{joint.name} {rounded(joint.clamped_force_n)} N and "
+        f"{rounded(joint.loaded_force_n)} N, {percent(joint.open_loaded)} open"
+        for joint in stack.joints
     )
     return plot(
         pressure_figure(stack),
         f"pressure_{file_stem(stack)}",
-        alt=f"Maps of contact pressure with the {title}. Clamped: {words}.",
+        alt=(
+            f"Maps of contact pressure with the {title}; forces when clamped and at "
+            f"{depth} mm depth of cut: {words}."
+        ),
         caption=(
-            f"Contact pressure with the {title}, each joint on its own scale, the "
-            "longer side of its pad lying. White: no contact."
+            f"Contact pressure with the {title}, clamped (left) and at {depth} mm "
+            "depth of cut (right). Every pad is in its true proportions with its "
+            "longer side lying, every joint on its own scale of pressure. Hatched: "
+            "open, no contact. Grey: cut out for stud or nut. The arrows tell which "
+            "way the pad lies in the machine; those of sloping faces are the nearest."
         ),
     )
 
 
 def _shares(comparison: Comparison) -> Image:
     words = " ".join(
-        f"{STACK_STYLES[stack.name].title.capitalize()}: "
+        f"{title_of(stack).capitalize()}: "
         + ", ".join(f"{g} {percent(f)}" for g, f in groups.items())
         + "."
         for stack in (comparison.quick_change, comparison.four_way)
@@ -128,6 +164,19 @@ def _shares(comparison: Comparison) -> Image:
         alt=f"Bars of what each member contributes to the tip's motion. {words}",
         caption=(
             "Where the motion of the tip comes from. A bar is as long as the motion "
-            "it stands for; its label is the share of that stack's whole motion."
+            "it stands for; its label is the share of that stack's whole motion. Black "
+            "lines are 5 to 95 % of what that share may be when joints and ground are "
+            f"other than assumed.{_apart(comparison)}"
         ),
     )
+
+
+def _apart(comparison: Comparison) -> str:
+    """Say so if the bars of the two stacks stand for different cuts."""
+    if hold_alike(comparison):
+        return ""
+    new, old = (
+        setting(deepest(stack))
+        for stack in (comparison.quick_change, comparison.four_way)
+    )
+    return f" Quick-change post at {new} mm, four-way block at {old} mm depth of cut."

@@ -1,90 +1,98 @@
 """Tables of joints, stresses and what stays after a cut."""
 
-from math import isfinite
-
-from fea.analysis.result import AXES, Comparison, JointResult, StackResult
-from fea.report.number import percent, rounded, setting
-from fea.report.palette import STACK_STYLES
+from fea.analysis.result import (
+    AXES,
+    Comparison,
+    JointResult,
+    LoadCycle,
+    StackResult,
+    StressPeak,
+)
+from fea.core.hot_spots import READING_MM
+from fea.report.member import group_of
+from fea.report.motion import deepest
+from fea.report.number import between, percent, rounded, setting
+from fea.report.onset import by_group
+from fea.report.palette import title_of, titles
 from fea.report.table import NOT_THERE, Table
-from geometry.pad import FloatArray
+from fea.report.verdict import SAFE
 
-WORST_SHOWN = 8
-"""Stresses shown of each stack, the least safe ones."""
+LIKE_UM, LIKE_N_MM = 1.0, 0.1
+"""Decimals of what stays and is lost: without slip they are rounding, and read 0."""
 
 
 def joints_table(stack: StackResult) -> Table:
     """Tell forces, margins and beginnings of slip and lift, joint by joint."""
+    depth = setting(deepest(stack))
     return Table(
-        caption=f"Joints with the {STACK_STYLES[stack.name].title}",
+        caption=f"Joints with the {title_of(stack)}",
         meaning=(
             "Force presses the faces together. Friction used is the shear over the "
-            "most that friction carries: at 100 % the whole joint slides. The ways "
-            "slide and lift early, because they are made to move; a joint of the post "
-            "that does so wants more clamping."
+            "most that friction carries: at 100 % the whole joint slides. The last "
+            f"columns tell from which depth of cut on; “{NOT_THERE}” is not up to "
+            f"{depth} mm. Ways and gib are pressed together lightly, so that they can "
+            "be moved, and slip or even lift early: that is normal. A joint of tool, "
+            "holder or post that does so wants more clamping."
         ),
         head=(
             "joint",
-            "clamped (N)",
-            "under the cut (N)",
+            "group",
+            "force clamped (N)",
+            f"force at {depth} mm (N)",
             "friction used",
-            "slips on",
-            "open: clamped, under the cut",
+            "area that slips",
+            "open clamped",
+            f"open at {depth} mm",
             "slips from (mm)",
             "lifts from (mm)",
         ),
-        rows=tuple(_joint_row(joint) for joint in stack.joints),
+        rows=tuple(_joint_row(joint) for joint in by_group(stack)),
+        n_words=2,
     )
 
 
 def stress_table(stack: StackResult) -> Table:
-    """Peaks by feature and their safety factors, least safe first."""
+    """Peaks by feature and their safety factors; mesh-limited values stand last."""
+    peaks = sorted(stack.stresses, key=lambda peak: (peak.mesh_limited, peak.safety))
+    sources = dict.fromkeys(peak.material for peak in peaks)
     return Table(
-        caption=f"Stresses with the {STACK_STYLES[stack.name].title}",
+        caption=f"Stresses with the {title_of(stack)}",
         meaning=(
-            "Von Mises stress of clamping and the deepest cut together, and how many "
-            "times the material's yield strength is that. A sharp inner corner has no "
-            "stress of its own, it grows with every finer mesh: what is marked "
-            "mesh-limited is worth nothing but a warning to leave a fillet there. The "
-            "other values are read a small distance off."
+            "Von Mises stress of clamping and the deepest cut together; the safety "
+            "factor is the yield strength over it. Inner corners are modelled sharp: "
+            "at the edge itself the stress grows with every finer mesh and means "
+            "nothing, the true one depends on the fillet. Such values are called "
+            "mesh-limited and get no safety factor; the value that counts for a "
+            f"corner is read {setting(READING_MM)} mm away from it (about one element "
+            "where those are larger). Leave a fillet there. Yield strength from: "
+            f"{'; '.join(sources)}."
         ),
-        head=("part", "where", "stress (MPa)", "yield over stress", "note"),
-        rows=tuple(
-            (
-                peak.part,
-                peak.feature,
-                rounded(peak.von_mises_mpa),
-                rounded(peak.safety) if isfinite(peak.safety) else NOT_THERE,
-                "mesh-limited" if peak.mesh_limited else "",
-            )
-            for peak in stack.stresses[:WORST_SHOWN]
+        head=("part", "where", "value", "stress (MPa)", "yield (MPa)", "safety"),
+        rows=tuple(_stress_row(peak) for peak in peaks),
+        n_words=3,
+        marked=tuple(
+            number
+            for number, peak in enumerate(peaks)
+            if not peak.mesh_limited and peak.safety < SAFE
         ),
-        n_words=2,
     )
 
 
 def cycle_table(comparison: Comparison) -> Table:
     """Tell what stays when the deepest cut is taken off, and what a cycle costs."""
     stacks = (comparison.quick_change, comparison.four_way)
-    residual = [
-        NOT_THERE
-        if stack.cycle is None
-        else ", ".join(rounded(float(value)) for value in stack.cycle.residual_um)
-        for stack in stacks
-    ]
-    loss = [
-        NOT_THERE if stack.cycle is None else rounded(stack.cycle.loss_n_mm)
-        for stack in stacks
-    ]
+    columns = [_cycle_column(stack.cycle) for stack in stacks]
+    names = (*(f"stays: {axis} (µm)" for axis in AXES), "work lost in a cycle (N mm)")
     return Table(
         caption="Unloading from the deepest cut",
         meaning=(
             "Where joints slip, the tip does not come all the way back, and a cycle of "
-            "unloading and loading costs work, which damps vibration."
+            f"unloading and loading costs work, which damps vibration. “{NOT_THERE}”: "
+            "no equilibrium was found on the way back."
         ),
-        head=("", *(STACK_STYLES[stack.name].title for stack in stacks)),
-        rows=(
-            (f"stays: {', '.join(AXES)} (µm)", *residual),
-            ("work lost in a cycle (N mm)", *loss),
+        head=("", *titles(comparison)),
+        rows=tuple(
+            (name, *cells) for name, *cells in zip(names, *columns, strict=True)
         ),
     )
 
@@ -92,38 +100,56 @@ def cycle_table(comparison: Comparison) -> Table:
 def bands_table(comparison: Comparison) -> Table:
     """5 to 95 % of what the uncertain constants of joints and ground allow."""
     stacks = (comparison.quick_change, comparison.four_way)
-    depth = setting(float(comparison.quick_change.bands.depth_mm[-1]))
-    rows = [
-        (
-            "stiffness along the cutting force (N/µm)",
-            *(_band(stack.bands.stiffness_n_per_um) for stack in stacks),
-        ),
-        (
-            f"diameter error at {depth} mm (µm)",
-            *(_band(stack.bands.diameter_error_um[:, -1]) for stack in stacks),
-        ),
-    ]
-    for number, axis in enumerate(AXES):
-        bands = (_band(stack.bands.deflection_um[:, -1, number]) for stack in stacks)
-        rows.append((f"{axis} deflection at {depth} mm (µm)", *bands))
-    lost = (percent(stack.bands.lost) for stack in stacks)
-    rows.append(("constants with which a joint is lost", *lost))
+    columns = [_band_column(stack) for stack in stacks]
+    samples = comparison.quick_change.bands.samples
     return Table(
         caption="Bands",
         meaning=(
-            f"5 to 95 % of {comparison.quick_change.bands.samples} sets of joint "
-            "constants and ground stiffness, drawn from what the literature allows. "
-            "The ratio of both stiffnesses, with the same constants in both, lies "
-            f"between {_band(comparison.ratio_band)}."
+            f"5 to 95 % of {samples} sets of joint constants and ground stiffness, "
+            "drawn from what the literature allows; sets with which a joint is lost "
+            "before the deepest cut are counted in the last row and left out of the "
+            "others. bands.csv holds more depths, summary.json every band."
         ),
-        head=("", *(STACK_STYLES[stack.name].title for stack in stacks)),
-        rows=tuple(rows),
+        head=("", *titles(comparison)),
+        rows=tuple((name, *(c[name] for c in columns)) for name in columns[0]),
     )
 
 
-def _band(ends: FloatArray) -> str:
-    low, high = (rounded(float(end)) for end in ends)
-    return f"{low} to {high}"
+def _band_column(stack: StackResult) -> dict[str, str]:
+    bands = stack.bands
+    column = {
+        "deepest cut that holds (mm)": setting(deepest(stack)),
+        "stiffness along the cutting force there (N/µm)": between(
+            *bands.stiffness_n_per_um
+        ),
+    }
+    for number, axis in enumerate(AXES):
+        name = f"{axis} deflection there (µm)"
+        column[name] = between(*bands.deflection_um[:, -1, number])
+    column["diameter error there (µm)"] = between(*bands.diameter_error_um[:, -1])
+    for number, axis in enumerate(AXES):
+        name = f"{axis} compliance, clamped, small forces (µm/N)"
+        column[name] = between(*bands.compliance_um_per_n[:, number, number])
+    column["sets that lose a joint"] = percent(bands.lost)
+    return column
+
+
+def _cycle_column(cycle: LoadCycle | None) -> list[str]:
+    if cycle is None:
+        return [NOT_THERE] * (len(AXES) + 1)
+    stays = [rounded(float(value), like=LIKE_UM) for value in cycle.residual_um]
+    return [*stays, rounded(cycle.loss_n_mm, like=LIKE_N_MM)]
+
+
+def _stress_row(peak: StressPeak) -> tuple[str, ...]:
+    return (
+        peak.part,
+        peak.feature,
+        "at the edge, mesh-limited" if peak.mesh_limited else "counts",
+        rounded(peak.von_mises_mpa),
+        rounded(peak.yield_mpa),
+        NOT_THERE if peak.mesh_limited else rounded(peak.safety),
+    )
 
 
 def _joint_row(joint: JointResult) -> tuple[str, ...]:
@@ -133,10 +159,12 @@ def _joint_row(joint: JointResult) -> tuple[str, ...]:
     )
     return (
         joint.name,
+        str(group_of(joint.name)),
         rounded(joint.clamped_force_n),
         rounded(joint.loaded_force_n),
         percent(joint.slip_use),
         percent(joint.slipping),
-        f"{percent(joint.open_clamped)}, {percent(joint.open_loaded)}",
+        percent(joint.open_clamped),
+        percent(joint.open_loaded),
         *begins,
     )

@@ -6,7 +6,9 @@ every use of a colour comes with a second mark (number, line style, marker or ha
 
 from dataclasses import dataclass
 
+from fea.analysis.result import Comparison, StackResult
 from fea.report.member import Group
+from fea.report.onset import Onset
 
 INK = "#222222"
 DEFORMED_EDGE = "#7a7a7a"
@@ -14,6 +16,9 @@ FAINT = "#c8c8c8"
 LOAD = "#d55e00"
 DEFLECTION_MAP = "YlGnBu"
 """Light to dark, so that black outlines stay readable where little moves."""
+PRESSURE_MAP = "YlGnBu"
+WINDOW = "#9a9a9a"
+"""What is cut out of a pad's middle."""
 
 PART_COLOURS = {
     "tool bit": "#e69f00",
@@ -53,6 +58,18 @@ GROUP_STYLES = {
     Group.SLIDES: ("#c8c8c8", "xx"),
 }
 """Colour and hatch."""
+
+ONSET_MARKERS = {Onset.SLIP: "D", Onset.LIFT: "^"}
+
+
+def title_of(stack: StackResult) -> str:
+    """Name of a stack in sentences and headings."""
+    return STACK_STYLES[stack.name].title
+
+
+def titles(comparison: Comparison) -> tuple[str, str]:
+    """Names of both stacks, in the order of columns."""
+    return title_of(comparison.quick_change), title_of(comparison.four_way)
 
 
 def part_colour(name: str) -> str:

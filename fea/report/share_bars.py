@@ -4,9 +4,10 @@ from typing import TYPE_CHECKING
 
 from fea.analysis.result import Comparison, Share, ShareKind, StackResult
 from fea.report.member import group_fractions, merged
+from fea.report.motion import motion_along_force
 from fea.report.number import percent
 from fea.report.palette import FAINT, GROUP_STYLES, INK, STACK_STYLES
-from fea.report.verdict import motion_along_force
+from fea.report.share_band import Ends, share_bands
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -24,6 +25,8 @@ BAR = 0.4
 FONT_SIZE = 11.0
 LABEL_ROOM = 1.14
 """Axis over longest bar, so that the label at its end fits."""
+LABEL_GAP, WHISKER_SIZE = 5.0, 6.0
+"""From a bar's or band's end to its label; height of a band's ends. [point]."""
 NARROWEST_LABELLED = 0.06
 """Segments that are a smaller fraction of the longest bar go without a label."""
 HEADINGS = {
@@ -112,34 +115,76 @@ def _draw_groups(axes: "Axes", comparison: Comparison) -> None:
 
 def _draw_members(axes: "Axes", comparison: Comparison, rows: list[Row]) -> None:
     places = _places(rows)
-    longest = 0.0
     stacks = (comparison.quick_change, comparison.four_way)
-    for offset, stack in zip((-BAR / 2, BAR / 2), stacks, strict=True):
-        style = STACK_STYLES[stack.name]
-        shares = _by_row(stack)
-        present = [row for row in rows if row in shares]
-        motion = motion_along_force(stack)
-        lengths = [shares[row].fraction * motion for row in present]
-        bars = axes.barh(
-            [places[row] + offset for row in present],
-            lengths,
-            height=BAR,
-            color=style.colour,
-            hatch=style.hatch,
-            edgecolor=INK,
-            linewidth=0.6,
-            label=style.title,
-        )
-        labels = [percent(shares[row].fraction) for row in present]
-        axes.bar_label(bars, labels, padding=4, fontsize=FONT_SIZE - 2)
-        longest = max(longest, *lengths)
+    furthest = max(
+        _draw_stack(axes, stack, rows, places, offset)
+        for offset, stack in zip((-BAR / 2, BAR / 2), stacks, strict=True)
+    )
     axes.set_yticks([places[row] for row in rows], [row[1] for row in rows])
-    axes.set_xlim(0.0, LABEL_ROOM * longest)
+    axes.set_xlim(0.0, LABEL_ROOM * furthest)
     axes.set_ylim(-1.6, max(places.values()) + 0.6)
     axes.set_xlabel(MOTION_LABEL, fontsize=FONT_SIZE)
     _dress(axes)
     _head(axes, places)
     axes.legend(loc="lower right", frameon=True, fontsize=FONT_SIZE)
+
+
+def _draw_stack(
+    axes: "Axes",
+    stack: StackResult,
+    rows: list[Row],
+    places: dict[Row, float],
+    offset: float,
+) -> float:
+    """Bars of one stack with the bands of its shares; how far they reach. [um]."""
+    style = STACK_STYLES[stack.name]
+    shares, bands = _by_row(stack), share_bands(stack)
+    present = [row for row in rows if row in shares]
+    heights = [places[row] + offset for row in present]
+    motion = motion_along_force(stack)
+    lengths = [shares[row].fraction * motion for row in present]
+    axes.barh(
+        heights,
+        lengths,
+        height=BAR,
+        color=style.colour,
+        hatch=style.hatch,
+        edgecolor=INK,
+        linewidth=0.6,
+        label=style.title,
+    )
+    labels = [percent(shares[row].fraction) for row in present]
+    ends = [
+        (motion * bands[row[1]][0], motion * bands[row[1]][1])
+        if row[1] in bands
+        else (length, length)
+        for row, length in zip(present, lengths, strict=True)
+    ]
+    _draw_bands(axes, heights, ends)
+    reach = [max(pair[1], at) for pair, at in zip(ends, lengths, strict=True)]
+    _label(axes, heights, reach, labels)
+    return max(reach)
+
+
+def _draw_bands(axes: "Axes", heights: list[float], ends: list[Ends]) -> None:
+    """Draw bands by their ends: a skew band need not hold the bar's own end."""
+    lows, highs = zip(*ends, strict=True)
+    axes.hlines(heights, lows, highs, color=INK, linewidth=1.4)
+    axes.plot([*lows, *highs], heights * 2, "|", color=INK, markersize=WHISKER_SIZE)
+
+
+def _label(
+    axes: "Axes", heights: list[float], reach: list[float], labels: list[str]
+) -> None:
+    for height, end, label in zip(heights, reach, labels, strict=True):
+        axes.annotate(
+            label,
+            (end, height),
+            xytext=(LABEL_GAP, 0.0),
+            textcoords="offset points",
+            va="center",
+            fontsize=FONT_SIZE - 2,
+        )
 
 
 def _places(rows: list[Row]) -> dict[Row, float]:

@@ -2,16 +2,31 @@
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from fea.analysis.result import Comparison, Share, ShareKind, StackResult
-from fea.report.member import Group, group_fractions, group_of, merged
-from fea.report.number import percent, rounded, setting
+from fea.report.member import Group, group_fractions, merged
+from fea.report.motion import (
+    common_depth,
+    deepest,
+    motion_along_force,
+    place,
+    ratio_band,
+    stiffness_ratio,
+)
+from fea.report.number import between, percent, rounded, setting
+from fea.report.onset import Onset, beginnings
+from fea.report.palette import title_of
+from geometry.pad import FloatArray
 
 EQUAL_BAND = 0.05
 """Stiffness within 5 % is called equal: the joints are not known any better."""
 EVEN_BAND = 0.05
 """Shares closer than 5 points do not make one more to blame than the other."""
+
+SAFE = 1.0
+"""Least yield strength over stress without a word in the verdict."""
+OFTEN_LOST = 0.05
+"""Fraction of the samples that lose a joint from which the verdict tells of it: beyond
+it the bands, which hold the other samples only, are no 5 to 95 % of all."""
 
 BLAME = {
     Group.TOOL: "Blame the tool before the post or the slides beneath",
@@ -39,83 +54,129 @@ KIND_IN_WORDS = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verdict:
-    """Sentences to read first: how stiff, where it goes, what to blame."""
+    """Sentences to read first: how stiff, what fails, where it goes, what to blame.
+
+    Parameters
+    ----------
+    stiffness : with its band
+    failure : what is lost or yields, empty if nothing
+    joints : where those above the slides begin to slip or lift
+    origin, blame : of the tip's motion
+    """
 
     stiffness: str
+    failure: str
+    joints: str
     origin: str
     blame: str
 
     @property
     def text(self) -> str:
         """All of it in one paragraph."""
-        return f"{self.stiffness} {self.origin} {self.blame}"
+        said = (self.stiffness, self.failure, self.joints, self.origin, self.blame)
+        return " ".join(sentence for sentence in said if sentence)
 
 
 def verdict(comparison: Comparison) -> Verdict:
     """Put a comparison into words."""
+    new, old = comparison.quick_change, comparison.four_way
+    failures = [_lost(new), _lost(old), _often_lost(new), _yields(new), _yields(old)]
     return Verdict(
-        stiffness=(
-            f"{_stiffness(comparison)} {_deflection(comparison)} "
-            f"{_hold(comparison.quick_change)}"
-        ),
-        origin=_origin(comparison.quick_change),
-        blame=_blame(group_fractions(comparison.quick_change.shares)),
+        stiffness=f"{_stiffness(comparison)} {_deflection(comparison)}",
+        failure=" ".join(sentence for sentence in failures if sentence),
+        joints=f"Above the slides {_joints(new)}; with the block {_joints(old)}.",
+        origin=_origin(new),
+        blame=_blame(group_fractions(new.shares)),
     )
-
-
-def motion_along_force(stack: StackResult) -> float:
-    """How far the tip moves along the cutting force at the deepest cut. [um]."""
-    force = stack.curve.force_n[-1]
-    return float(stack.curve.deflection_um[-1] @ force / np.linalg.norm(force))
 
 
 def _stiffness(comparison: Comparison) -> str:
-    ratio = comparison.stiffness_ratio
+    ratio, band = stiffness_ratio(comparison), ratio_band(comparison)
+    ends = "" if band is None else between(*band)
     if abs(ratio - 1.0) <= EQUAL_BAND:
-        how = f"about as stiff as with the four-way block ({rounded(ratio)} times)"
+        times = f"{rounded(ratio)} times, {ends}" if ends else f"{rounded(ratio)} times"
+        how = f"about as stiff as with the four-way block ({times})"
     else:
-        how = f"{rounded(ratio)} times as stiff as with the four-way block"
-    low, high = (rounded(float(end)) for end in comparison.ratio_band)
-    return (
-        f"With this quick-change post the tool tip is {how}. The uncertain joints "
-        f"allow {low} to {high} times."
-    )
+        more = f" ({ends})" if ends else ""
+        how = f"{rounded(ratio)} times as stiff{more} as with the four-way block"
+    return f"With this quick-change post the tool tip is {how}.{_unsure(ratio, band)}"
+
+
+def _unsure(ratio: float, band: FloatArray | None) -> str:
+    """Say what the band means, and whether it leaves open which stack is stiffer."""
+    if band is None:
+        return ""
+    meaning = " The brackets hold 5 to 95 % of what joints and ground may be"
+    if abs(ratio - 1.0) > EQUAL_BAND and band[0] < 1.0 < band[1]:
+        return f"{meaning}: which of the two is stiffer is not sure."
+    return f"{meaning}."
 
 
 def _deflection(comparison: Comparison) -> str:
-    new, old = comparison.quick_change, comparison.four_way
-    depth = setting(float(new.curve.depth_mm[-1]))
-    moves = [rounded(motion_along_force(stack)) for stack in (new, old)]
+    depth = common_depth(comparison)
+    stacks = (comparison.quick_change, comparison.four_way)
+    moves = [rounded(motion_along_force(stack, depth)) for stack in stacks]
     errors = [
-        _error_in_words(float(stack.curve.diameter_error_um[-1]))
-        for stack in (new, old)
+        _error_in_words(float(stack.curve.diameter_error_um[place(stack, depth)]))
+        for stack in stacks
     ]
     return (
-        f"At {depth} mm depth of cut it gives way {moves[0]} µm along the cutting "
-        f"force, against {moves[1]} µm with the block, and the work comes out "
+        f"At {setting(depth)} mm depth of cut it gives way {moves[0]} µm along the "
+        f"cutting force, against {moves[1]} µm with the block, and the work comes out "
         f"{errors[0]} in diameter, against {errors[1]}."
     )
 
 
-def _hold(stack: StackResult) -> str:
-    """Say up to which depth the post's own joints hold, and how the stack is lost."""
-    if stack.lost is not None:
-        lost_at = setting(stack.lost_depth_mm or 0.0)
-        return f"It does not hold a cut of {lost_at} mm: {stack.lost}."
-    begins = [
-        (depth, joint.name, how)
-        for joint in stack.joints
-        if group_of(joint.name) is not Group.SLIDES
-        for depth, how in (
-            (joint.slips_at_mm, "slip"),
-            (joint.lifts_at_mm, "lift"),
+def _lost(stack: StackResult) -> str:
+    """Say beyond which depth a stack does not hold; empty if it holds all."""
+    if stack.lost is None:
+        return ""
+    tried = stack.lost_depth_mm
+    there = "" if tried is None else f" (tried: {setting(tried)} mm)"
+    return (
+        f"The stack with the {title_of(stack)} does not hold beyond "
+        f"{setting(deepest(stack))} mm depth of cut{there}: {stack.lost.rstrip('.')}."
+    )
+
+
+def _often_lost(stack: StackResult) -> str:
+    if stack.bands.lost < OFTEN_LOST:
+        return ""
+    return (
+        f"With {percent(stack.bands.lost)} of what joints and ground may be, the "
+        f"{title_of(stack)} loses a joint before "
+        f"{setting(deepest(stack))} mm; the bands leave those cases out."
+    )
+
+
+def _yields(stack: StackResult) -> str:
+    """Name the least safe feature if it yields; mesh-limited values do not count."""
+    peaks = [peak for peak in stack.stresses if not peak.mesh_limited]
+    worst = min(peaks, key=lambda peak: peak.safety, default=None)
+    if worst is None or worst.safety >= SAFE:
+        return ""
+    return (
+        f"With the {title_of(stack)} the {worst.part} yields "
+        f"({worst.feature}): {rounded(worst.von_mises_mpa)} MPa against a yield "
+        f"strength of {rounded(worst.yield_mpa)} MPa."
+    )
+
+
+def _joints(stack: StackResult) -> str:
+    """Say which joints above the slides slip and lift first, and from which depth."""
+    begun = beginnings(stack)
+    if not begun:
+        depth = setting(deepest(stack))
+        return f"no joint slips or lifts up to {depth} mm depth of cut"
+    said = []
+    for onset in Onset:
+        first = next((each for each in begun if each.onset is onset), None)
+        said.append(
+            f"none {onset}s"
+            if first is None
+            else f"“{first.joint}” begins to {onset} at {setting(first.depth_mm)} mm"
         )
-        if depth is not None
-    ]
-    if not begins:
-        return "No joint of the tool, holder or post begins to slip or lift."
-    depth, name, how = min(begins)
-    return f"From {setting(depth)} mm the joint “{name}” begins to {how} at its edge."
+    return " and ".join(said)
 
 
 def _error_in_words(error_um: float) -> str:

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from fea.analysis.result import Comparison
+from fea.report.band_file import write_bands
 from fea.report.case_summary import CaseSummary
 from fea.report.curve_file import write_curves
 from fea.report.field_file import write_field
@@ -16,6 +17,7 @@ from fea.report.summary import Summary
 REPORT = "report.html"
 SUMMARY = "summary.json"
 CURVES = "deflection.csv"
+BANDS = "bands.csv"
 FIELDS = {
     "quick-change": "deformed_quick_change.vtu",
     "four-way": "deformed_four_way.vtu",
@@ -31,7 +33,7 @@ PICTURES = (
     "pressure_four_way.png",
 )
 STAGES = (*DRAWING_STAGES, "writing the report")
-FILES = (REPORT, SUMMARY, CURVES, *FIELDS.values(), *PICTURES)
+FILES = (REPORT, SUMMARY, CURVES, BANDS, *FIELDS.values(), *PICTURES)
 
 
 def write_report(
@@ -61,6 +63,7 @@ def write_report(
         for stack in (comparison.quick_change, comparison.four_way):
             write_field(stack.fields, place / FIELDS[stack.name])
         write_curves(comparison, place / CURVES)
+        write_bands(comparison, place / BANDS)
         text = summary.model_dump_json(indent=2) + "\n"
         (place / SUMMARY).write_text(text, encoding="utf-8")
         page = render_page(comparison, case_summary, images)

@@ -11,34 +11,49 @@ from fea.analysis.result import (
 )
 from geometry.pad import FloatArray
 
-STRESSES = (
-    StressPeak(
-        part="holder",
-        feature="slot root",
-        von_mises_mpa=210.0,
+DEPTHS = np.array([0.1, 0.25, 0.5, 1.0, 1.5, 2.0])
+UP = np.array([0.0, 0.0, 1.0])
+RIGHT = np.array([1.0, 0.0, 0.0])
+
+
+def make_peak(part: str, feature: str, stress: float, *, edge: bool) -> StressPeak:
+    return StressPeak(
+        part=part,
+        feature=feature,
+        von_mises_mpa=stress,
         yield_mpa=530.0,
-        material="invented steel",
-        mesh_limited=True,
-    ),
-    StressPeak(
-        part="stud",
-        feature="thread",
-        von_mises_mpa=180.0,
-        yield_mpa=640.0,
-        material="invented steel",
-        mesh_limited=False,
-    ),
+        material="invented steel: invented list",
+        mesh_limited=edge,
+    )
+
+
+STRESSES = (
+    make_peak("holder", "slot root", 800.0, edge=True),
+    make_peak("holder", "slot root", 265.0, edge=False),
+    make_peak("stud", "thread", 180.0, edge=False),
 )
 
 
-def make_joint(name: str) -> JointResult:
-    """A joint that slips from 1 mm and is open at one end under the cut."""
-    along, across = np.linspace(-30.0, 30.0, 9), np.linspace(-10.0, 10.0, 9)
-    clamped = PressureMap(
-        along_mm=along, across_mm=across, pressure_mpa=np.full((9, 9), 4.0)
+def make_map(pressure_mpa: FloatArray, half: tuple[float, float]) -> PressureMap:
+    along, across = (
+        np.linspace(-size, size, n)
+        for size, n in zip(half, pressure_mpa.shape, strict=True)
     )
-    tipped = np.maximum(4.0 + 0.2 * along, 0.0)[:, None] * np.ones(9)
-    loaded = PressureMap(along_mm=along, across_mm=across, pressure_mpa=tipped)
+    return PressureMap(along_mm=along, across_mm=across, pressure_mpa=pressure_mpa)
+
+
+def make_joint(
+    name: str,
+    slips_at_mm: float | None = None,
+    lifts_at_mm: float | None = None,
+    half: tuple[float, float] = (6.0, 30.0),
+) -> JointResult:
+    """A joint that is open at one end under the cut, with a window if it is square."""
+    clamped = np.full((9, 9), 4.0)
+    tipped = np.maximum(clamped + np.linspace(-6.0, 6.0, 9), 0.0)
+    if half[0] == half[1]:
+        for pressure in (clamped, tipped):
+            pressure[3:6, 3:6] = np.nan
     return JointResult(
         name=name,
         clamped_force_n=4800.0,
@@ -47,11 +62,27 @@ def make_joint(name: str) -> JointResult:
         slipping=0.05,
         open_clamped=0.0,
         open_loaded=0.17,
-        slips_at_mm=1.0,
-        lifts_at_mm=None,
-        clamped=clamped,
-        loaded=loaded,
+        slips_at_mm=slips_at_mm,
+        lifts_at_mm=lifts_at_mm,
+        sides=np.array([RIGHT, UP]),
+        clamped=make_map(clamped, half),
+        loaded=make_map(tipped, half),
     )
+
+
+QUICK_CHANGE_JOINTS = (
+    make_joint("way near work", slips_at_mm=0.1, lifts_at_mm=0.25, half=(10.0, 55.0)),
+    make_joint("tool floor", slips_at_mm=1.5, half=(35.0, 6.0)),
+    make_joint("fixed flank", slips_at_mm=0.5, half=(5.0, 19.0)),
+    make_joint("land far", lifts_at_mm=1.0, half=(10.0, 19.0)),
+    make_joint("base", half=(35.0, 35.0)),
+    make_joint("gib", slips_at_mm=0.1, half=(5.0, 55.0)),
+)
+FOUR_WAY_JOINTS = (
+    make_joint("tool floor", half=(40.0, 6.0)),
+    make_joint("way near work", slips_at_mm=0.1, half=(10.0, 55.0)),
+    make_joint("base", half=(40.0, 40.0)),
+)
 
 
 def make_bands(
@@ -59,17 +90,18 @@ def make_bands(
     compliance: FloatArray,
     deflection: FloatArray,
     shares: tuple[Share, ...],
+    stiffness: float,
 ) -> Bands:
-    """Two thirds to one and a half of everything."""
+    """Two thirds to one and a half of every motion."""
     ends = np.array([2.0 / 3.0, 1.5])
-    chosen = [0, len(depths) - 1]
+    chosen = [0, len(depths) // 2, len(depths) - 1]
     return Bands(
         samples=64,
         depth_mm=depths[chosen],
         deflection_um=ends[:, None, None] * deflection[chosen],
         diameter_error_um=2.0 * ends[:, None] * deflection[chosen, 0],
         compliance_um_per_n=ends[:, None, None] * compliance,
-        stiffness_n_per_um=np.array([20.0, 45.0]),
+        stiffness_n_per_um=ends * stiffness,
         shares={s.name: (0.5 * s.fraction, 1.5 * s.fraction) for s in shares},
         lost=0.0,
     )

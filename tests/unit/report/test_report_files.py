@@ -14,6 +14,7 @@ from pydantic import ValidationError
 
 from fea.analysis.result import Comparison, StackResult
 from fea.report import write
+from fea.report.band_file import COLUMNS as BAND_COLUMNS
 from fea.report.case_summary import CaseSummary
 from fea.report.curve_file import COLUMNS
 from fea.report.summary import SCHEMA_VERSION, Summary
@@ -175,6 +176,43 @@ def test_the_curve_file_has_a_row_per_stack_and_depth(
         vertical = [float(row["deflection_vertical_um"]) for row in mine]
         # six significant digits are written
         assert vertical == pytest.approx(stack.curve.deflection_um[:, 2], rel=1e-5)
+
+
+def test_the_band_file_has_a_row_per_stack_and_sampled_depth(
+    folder: Path, comparison: Comparison
+) -> None:
+    with (folder / "bands.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert tuple(rows[0]) == BAND_COLUMNS
+    for stack in (comparison.quick_change, comparison.four_way):
+        mine = [row for row in rows if row["stack"] == stack.name]
+        assert [float(row["depth_mm"]) for row in mine] == list(stack.bands.depth_mm)
+        for end, name in enumerate(("low", "high")):
+            axial = [float(row[f"deflection_axial_{name}_um"]) for row in mine]
+            error = [float(row[f"diameter_error_{name}_um"]) for row in mine]
+            # six significant digits are written
+            expected = stack.bands.deflection_um[end, :, 1]
+            assert axial == pytest.approx(expected, rel=1e-5)
+            assert error == pytest.approx(stack.bands.diameter_error_um[end], rel=1e-5)
+
+
+def test_the_summary_tells_of_joints_stresses_cycle_and_bands(
+    folder: Path, comparison: Comparison
+) -> None:
+    text = (folder / "summary.json").read_text(encoding="utf-8")
+    summary = Summary.model_validate_json(text)
+    assert summary.schema_version == 2
+    assert summary.compared_depth_mm == 2.0
+    assert summary.ratio_band == tuple(comparison.ratio_band)
+    stack, was = summary.quick_change, comparison.quick_change
+    assert [joint.name for joint in stack.joints] == [j.name for j in was.joints]
+    square = next(joint for joint in stack.joints if joint.name == "base")
+    # The window's NaN is no pressure; the invented tilt reaches 4 + 6 MPa.
+    assert (square.clamped_peak_mpa, square.loaded_peak_mpa) == (4.0, 10.0)
+    assert [peak.safety for peak in stack.stresses] == [None, 2.0, 530.0 / 180.0]
+    assert was.cycle is not None
+    assert stack.residual_um == tuple(was.cycle.residual_um)
+    assert stack.bands.stiffness_n_per_um == tuple(was.bands.stiffness_n_per_um)
 
 
 def test_the_field_files_hold_displacement_and_parts(

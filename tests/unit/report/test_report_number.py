@@ -2,7 +2,14 @@
 
 import pytest
 
-from fea.report.number import counted, nice_below, percent, rounded, setting
+from fea.report.number import (
+    between,
+    counted,
+    nice_below,
+    percent,
+    rounded,
+    setting,
+)
 
 
 @pytest.mark.parametrize(
@@ -54,3 +61,23 @@ def test_a_count_has_its_thousands_apart() -> None:
 )
 def test_a_drawing_scale_is_a_round_number_not_above(value: float, nice: float) -> None:
     assert nice_below(value) == pytest.approx(nice, rel=1e-12)  # a power of ten
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "text"),
+    [
+        (0.7, 0.95, "0.7 to 0.95"),
+        (0.9116, 1.584, "0.91 to 1.6"),
+        (7.61, 14.6, "7.6 to 15"),
+        (-81.6, 0.0, "−82 to 0"),
+        (123.0, 4560.0, "120 to 4600"),
+        (0.0000123, 0.00234, "1.20 × 10⁻⁵ to 0.0023"),
+    ],
+)
+def test_ends_of_a_band_have_two_digits(low: float, high: float, text: str) -> None:
+    assert between(low, high) == text
+
+
+def test_a_band_without_an_end_is_refused() -> None:
+    with pytest.raises(ValueError, match="cannot state nan"):
+        between(1.0, float("nan"))
