@@ -1,11 +1,18 @@
 """Bands on disk, under a hash of everything that they depend on."""
 
+from collections.abc import Sequence
 from dataclasses import asdict
 from pathlib import Path
 
 import numpy as np
 
-from fea.analysis.bands import SAMPLES, SEED, Constants, Sampled, sample_bands
+from fea.analysis.bands import (
+    SAMPLES,
+    SEED,
+    Sampled,
+    draw_constants,
+    sample_bands,
+)
 from fea.analysis.cutting_path import CutPath
 from fea.analysis.result import Bands
 from fea.core.archive import Arrays, key_of, load_arrays, store_arrays
@@ -23,17 +30,18 @@ def kept_bands(
     plan: StackPlan,
     stack: Stack,
     path: CutPath,
-    constants: Constants,
+    drawn: Sequence[str],
     fineness: tuple[float, Settings],
     folder: Path,
 ) -> Sampled:
     """Return the bands of a stack, from the cache where they are there and sound.
 
-    `plan` and `fineness` [mm] say what the stack was made of; see `sample_bands`.
+    `plan` and `fineness` [mm] say what the stack was made of; `drawn` names the joints
+    of all stacks, whose constants are drawn together.
     """
     content = {
         "bands_format": FORMAT,
-        "draw": [SAMPLES, SEED, sorted(map(str, constants.quantiles))],
+        "draw": [SAMPLES, SEED, list(drawn)],
         "parts": [
             [part_key(part, *fineness), asdict(part.material), part.origin]
             for part in plan.parts
@@ -43,13 +51,14 @@ def kept_bands(
             for joint in plan.joints
         ],
         "links": [asdict(link) for link in plan.links],
+        "depths": path.curve.depth_mm.tolist(),
         "forces": path.curve.force_n.round(6).tolist(),
     }
     key = key_of(content)
     arrays = load_arrays(folder, key)
     if arrays is not None:
         return _from_arrays(arrays)
-    made = sample_bands(stack, path, constants)
+    made = sample_bands(stack, path, draw_constants(drawn))
     store_arrays(folder, key, _to_arrays(made))
     return made
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from scipy.stats import norm, qmc
+from scipy.special import ndtri
 
 from fea.analysis.cutting_path import CutPath
 from fea.analysis.result import Bands
@@ -20,10 +20,10 @@ from fea.core.contact_sets import SampledState
 from fea.core.contact_stack import contact_model
 from fea.core.equilibrium import clamp
 from fea.core.interface import split
-from fea.core.joint_surface import MM_PER_UM
 from fea.core.stack import Stack
 from fea.core.surface_law import SurfaceLaw
 from geometry.pad import FloatArray
+from geometry.units import MM_PER_UM, UM_PER_MM
 
 SAMPLES = 256  # a power of two, as Sobol's sequence wants it
 SEED = 20  # any: fixes the scrambling, so that a run can be repeated
@@ -47,8 +47,6 @@ FINER = {
     "way far": 2,
     "base": 2,
 }
-
-UM_PER_MM = 1000.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,10 +72,15 @@ class Sampled:
     stiffness: FloatArray
 
 
-def draw_constants(stacks: Iterable[Stack]) -> Constants:
-    """Draw sets of constants, evenly spread over all joints' bands (Sobol)."""
-    names = sorted({joint.name for stack in stacks for joint in stack.joints})
-    keys = [(name, constant) for name in names for constant in CONSTANTS]
+def draw_constants(joints: Iterable[str]) -> Constants:
+    """Draw sets of constants, evenly spread over all joints' bands (Sobol).
+
+    `joints` : names of those of all stacks.
+    """
+    # Imported when it is needed: it costs a second, and bands are mostly kept.
+    from scipy.stats import qmc
+
+    keys = [(name, constant) for name in joints for constant in CONSTANTS]
     sobol = qmc.Sobol(len(keys) + 1, seed=SEED)
     points = sobol.random_base2(SAMPLES.bit_length() - 1)
     # Sobol's points reach 0 and 1 only in the limit; the half cell keeps them off.
@@ -220,8 +223,8 @@ def _laws(stack: Stack, constants: Constants) -> dict[str, ContactLaw]:
 def _log_normal(quantile: FloatArray, low: float, high: float) -> FloatArray:
     """Values of the log-normal distribution with these 5 and 95 % points."""
     middle = (np.log(low) + np.log(high)) / 2.0
-    width = (np.log(high) - np.log(low)) / (2.0 * norm.ppf(BAND[1]))
-    return np.asarray(np.exp(middle + width * norm.ppf(quantile)))
+    width = (np.log(high) - np.log(low)) / (2.0 * ndtri(BAND[1]))
+    return np.asarray(np.exp(middle + width * ndtri(quantile)))
 
 
 def _shares(
@@ -230,7 +233,7 @@ def _shares(
     """Share of every member in the work, set by set; as `work_shares`. (s,) each."""
     m = model.interface.size
     start = states[0].tractions
-    work = {name: np.zeros(len(start)) for name in (*model.interface.slices,)}
+    work = {name: np.zeros(len(start)) for name in model.interface.slices}
     for before, after in pairwise(states):
         mean = (before.tractions + after.tractions) / 2.0 - start
         change = mean * (after.unknowns[:, :m] - before.unknowns[:, :m])

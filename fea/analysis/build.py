@@ -49,8 +49,13 @@ def build_stack(case: Case, name: str, cache: Path | None = None) -> Stack:
     ------
     InputError, MeshError, SolveError
     """
-    plan = plan_stack(case, name)
-    size, settings = fineness(case)
+    return build_planned(plan_stack(case, name), *fineness(case), cache)
+
+
+def build_planned(
+    plan: StackPlan, size: float, settings: Settings, cache: Path | None = None
+) -> Stack:
+    """Mesh, reduce and assemble a planned stack; see `build_stack`."""
     folder = cache or default_cache()
     parts = [
         place(part, reduced_part(part, size, settings, folder)) for part in plan.parts

@@ -12,6 +12,7 @@ from fea.core.pad_functions import PadFunctions
 from fea.core.stack import Stack
 from geometry.errors import SolveError
 from geometry.pad import FloatArray
+from geometry.units import UM_PER_MM
 
 # A joint is said to lift or slip from the depth at which this much more of its area
 # does than in the clamped state: the area of about one point of the pad in fifty.
@@ -19,8 +20,6 @@ BEGINS = 0.02
 
 MAP_POINTS = 41  # along each side of a pressure map
 CYCLE_STEPS = 4  # of unloading, and of loading again
-
-UM_PER_MM = 1000.0
 
 
 def joint_results(

@@ -1,12 +1,13 @@
 """What an assembled stack does under a force at the tip."""
 
+from collections.abc import Mapping
+
 import numpy as np
 
 from fea.analysis.result import PartField, Share, ShareKind
 from fea.core.stack import Stack
 from geometry.pad import FloatArray
-
-KG_PER_TONNE = 1000.0
+from geometry.units import KG_PER_TONNE
 
 
 def tip_compliance(stack: Stack) -> FloatArray:
@@ -34,14 +35,19 @@ def motion_shares(stack: Stack, force: FloatArray) -> tuple[Share, ...]:
     """
     state = stack.respond(stack.tip_rows.T @ force)
     energies = stack.energies(state, state)
-    total = sum(energies.values())
+    return shares_of(stack, energies)
+
+
+def shares_of(stack: Stack, amounts: Mapping[str, float]) -> tuple[Share, ...]:
+    """Share of every member in the sum of amounts by member, such as energies."""
+    total = sum(amounts.values())
     kinds = (
         (ShareKind.PART, stack.parts),
         (ShareKind.JOINT, stack.joints),
         (ShareKind.LINK, stack.links),
     )
     return tuple(
-        Share(kind=kind, name=member.name, fraction=energies[member.name] / total)
+        Share(kind=kind, name=member.name, fraction=amounts[member.name] / total)
         for kind, members in kinds
         for member in members
     )

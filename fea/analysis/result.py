@@ -6,6 +6,7 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from fea.core.strength import safety_factor
 from fea.machining.deflection import DeflectionCurve
 from geometry.pad import FloatArray
 
@@ -158,7 +159,7 @@ class StressPeak:
     @property
     def safety(self) -> float:
         """Yield strength over stress."""
-        return self.yield_mpa / self.von_mises_mpa
+        return safety_factor(self.yield_mpa, self.von_mises_mpa)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

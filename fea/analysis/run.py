@@ -1,15 +1,16 @@
 """The whole analysis of a case: both stacks, built, loaded and compared."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
 from fea.analysis.band_cache import kept_bands
-from fea.analysis.bands import draw_constants, ratio_band
+from fea.analysis.bands import ratio_band
 from fea.analysis.build import (
     PLANS,
-    build_stack,
+    build_planned,
     default_cache,
     fineness,
     plan_stack,
@@ -33,12 +34,12 @@ from fea.core.contact_stack import contact_model
 from fea.core.equilibrium import tangent_compliance
 from fea.core.factor import engine_name
 from fea.core.material import load_materials
-from fea.core.plan import PartPlan
+from fea.core.plan import PartPlan, StackPlan
 from fea.core.stack import Stack, natural_modes
 from fea.core.threads import on_one_blas_thread
 from fea.machining.deflection import DeflectionCurve
+from geometry.units import UM_PER_MM
 
-UM_PER_MM = 1000.0
 OWN_STAGES = 3  # beside one a part
 FREQUENCIES = 8  # reported; the first six are held to the monolithic model by a test
 
@@ -65,20 +66,14 @@ def compare_stacks(
     InputError, MeshError, SolveError
     """
     folder = cache or default_cache()
-    reduce_ahead(_parts(case), *fineness(case), folder, workers, on_stage)
+    plans = _plans(case)
+    reduce_ahead(_parts(plans), *fineness(case), folder, workers, on_stage)
     on_stage("clamping and cutting")
-    answers = [_answer(case, name, build_stack(case, name, folder)) for name in PLANS]
+    answers = [_answer(case, plan, folder) for plan in plans]
     on_stage("trying other joint constants")
-    constants = draw_constants(answer.stack for answer in answers)
+    drawn = sorted({joint.name for plan in plans for joint in plan.joints})
     sampled = [
-        kept_bands(
-            plan_stack(case, each.name),
-            each.stack,
-            each.path,
-            constants,
-            fineness(case),
-            folder,
-        )
+        kept_bands(each.plan, each.stack, each.path, drawn, fineness(case), folder)
         for each in answers
     ]
     on_stage("recovering stresses")
@@ -102,11 +97,16 @@ def compare_stacks(
 
 def stage_count(case: Case) -> int:
     """How many stages `compare_stacks` will tell of."""
-    return len(distinct_parts(_parts(case), *fineness(case))) + OWN_STAGES
+    parts = _parts(_plans(case))
+    return len(distinct_parts(parts, *fineness(case))) + OWN_STAGES
 
 
-def _parts(case: Case) -> list[PartPlan]:
-    return [part for name in PLANS for part in plan_stack(case, name).parts]
+def _plans(case: Case) -> list[StackPlan]:
+    return [plan_stack(case, name) for name in PLANS]
+
+
+def _parts(plans: Iterable[StackPlan]) -> list[PartPlan]:
+    return [part for plan in plans for part in plan.parts]
 
 
 def curve_of(case: Case, stack: Stack) -> DeflectionCurve:
@@ -124,22 +124,23 @@ def cut_path(case: Case, model: ContactModel) -> CutPath:
 class _Answer:
     """A stack and its way through the cuts."""
 
-    name: str
+    plan: StackPlan
     stack: Stack
     model: ContactModel
     path: CutPath
 
 
-def _answer(case: Case, name: str, stack: Stack) -> _Answer:
+def _answer(case: Case, plan: StackPlan, folder: Path) -> _Answer:
+    stack = build_planned(plan, *fineness(case), folder)
     model = contact_model(stack)
     path = cut_path(case, model)
-    return _Answer(name=name, stack=stack, model=model, path=path)
+    return _Answer(plan=plan, stack=stack, model=model, path=path)
 
 
 def _stresses(case: Case, answer: _Answer, folder: Path) -> tuple[StressPeak, ...]:
     stud = case.machine.stud
     return stress_peaks(
-        plan_stack(case, answer.name),
+        answer.plan,
         answer.model,
         answer.path.steps[-1].state,
         case.numerics.mesh_size,
@@ -158,12 +159,12 @@ def _result(
     tangent = tangent_stiffness(stack, model, deepest)
     frequencies, _ = natural_modes(tangent, stack.mass, FREQUENCIES)
     return StackResult(
-        name=answer.name,
+        name=answer.plan.name,
         compliance_um_per_n=tangent_compliance(model, path.clamped) * UM_PER_MM,
         working_compliance_um_per_n=tangent_compliance(model, deepest) * UM_PER_MM,
         stiffness_n_per_um=float(force @ force / (moved @ force)),
         curve=curve,
-        shares=work_shares(stack, model, path),
+        shares=work_shares(stack, model, path, motion),
         joints=joint_results(stack, model, path),
         cycle=load_cycle(model, path),
         stresses=stresses,

@@ -17,8 +17,7 @@ from geometry.parts.lower_slide import LowerSlide
 from geometry.parts.post_body import PostBody
 from geometry.parts.top_slide import TopSlide
 from geometry.shape import Shape
-
-N_PER_MM_PER_N_PER_UM = 1000.0
+from geometry.units import N_PER_MM_PER_N_PER_UM
 
 # The bore is relieved at the base, and a washer bridges it, by a little more than
 # its diameter (common practice, no source).

@@ -11,32 +11,27 @@ from itertools import pairwise
 import numpy as np
 
 from fea.analysis.cutting_path import CutPath
-from fea.analysis.result import Share, ShareKind
+from fea.analysis.response import shares_of
+from fea.analysis.result import Share
 from fea.core.contact_model import ContactModel, ContactState
 from fea.core.interface import split
 from fea.core.stack import Stack
 from geometry.pad import FloatArray
 
 
-def work_shares(stack: Stack, model: ContactModel, path: CutPath) -> tuple[Share, ...]:
-    """Share of every member in the work of the cut up to the deepest depth held."""
+def work_shares(
+    stack: Stack, model: ContactModel, path: CutPath, motion: FloatArray
+) -> tuple[Share, ...]:
+    """Share of every member in the work of the cut up to the deepest depth held.
+
+    `motion` (n,) is the `elastic_motion` from the clamped state to that depth.
+    """
     work = joint_work(model, path)
-    motion = elastic_motion(stack, model, path.clamped, path.steps[-1].state)
     for part in stack.parts:
         own = stack.slices[part.name]
         bent = motion[own.start : own.stop - 6]
         work[part.name] = part.material.youngs_modulus_mpa * float(bent @ bent) / 2.0
-    total = sum(work.values())
-    kinds = (
-        (ShareKind.PART, stack.parts),
-        (ShareKind.JOINT, stack.joints),
-        (ShareKind.LINK, stack.links),
-    )
-    return tuple(
-        Share(kind=kind, name=member.name, fraction=work[member.name] / total)
-        for kind, members in kinds
-        for member in members
-    )
+    return shares_of(stack, work)
 
 
 def joint_work(model: ContactModel, path: CutPath) -> dict[str, float]:

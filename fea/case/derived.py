@@ -33,8 +33,7 @@ from fea.case.unit_registry import (
 )
 from fea.core.material import Material, load_materials
 from fea.core.thread import stress_area
-
-KG_PER_TONNE = 1000.0
+from geometry.units import KG_PER_TONNE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,7 @@ from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 
-MM_PER_UM = 1.0e-3
+from geometry.units import MM_PER_UM
 
 _TABLE = Path(__file__).with_name("joint_surfaces.toml")
 

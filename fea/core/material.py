@@ -6,7 +6,7 @@ from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 
-T_MM3_PER_KG_M3 = 1.0e-12
+from geometry.units import T_MM3_PER_KG_M3
 
 _TABLE = Path(__file__).with_name("materials.toml")
 

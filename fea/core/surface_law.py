@@ -5,8 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from fea.core.contact_law import ContactLaw
-from fea.core.joint_surface import MM_PER_UM, JointSurface
+from fea.core.joint_surface import JointSurface
 from geometry.pad import FloatArray
+from geometry.units import MM_PER_UM
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

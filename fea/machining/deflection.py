@@ -9,6 +9,7 @@ import numpy as np
 from fea.machining.chip import require_depths
 from geometry.errors import SolveError
 from geometry.pad import FloatArray
+from geometry.units import UM_PER_MM
 
 DEEPEST_OVER_NOMINAL = 10.0
 """A tool that would go deeper than this many times its setting is taken to dig in."""
@@ -16,7 +17,6 @@ SEARCH_STEP = 1.25
 """Ratio of neighbouring depths while looking for an equilibrium."""
 DEPTH_TOLERANCE = 1e-12
 """Of the equilibrium's depth, relative to the nominal depth."""
-UM_PER_MM = 1e3
 
 Respond = Callable[[FloatArray], FloatArray]
 """Force on the tool (3,) [N] to the motion of its tip (3,) [mm]."""

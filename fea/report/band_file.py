@@ -1,11 +1,10 @@
 """Bands of the deflection curves as a table that a spreadsheet opens."""
 
-import csv
 from collections.abc import Iterator
 from pathlib import Path
 
 from fea.analysis.result import AXES, Comparison, StackResult
-from fea.report.curve_file import FORMAT
+from fea.report.csv_file import write_table
 
 ENDS = ("low", "high")
 COLUMNS = (
@@ -18,19 +17,14 @@ COLUMNS = (
 
 def write_bands(comparison: Comparison, path: Path) -> None:
     """Write 5 and 95 % at the depths of the bands, which are some of the curve's."""
-    with path.open("w", encoding="utf-8", newline="") as file:
-        writer = csv.writer(file)
-        writer.writerow(COLUMNS)
-        for stack in (comparison.quick_change, comparison.four_way):
-            writer.writerows(_rows(stack))
+    write_table(comparison, COLUMNS, _rows, path)
 
 
-def _rows(stack: StackResult) -> Iterator[list[str]]:
+def _rows(stack: StackResult) -> Iterator[tuple[float, ...]]:
     bands = stack.bands
     for i, depth in enumerate(bands.depth_mm):
-        numbers = (
+        yield (
             depth,
             *bands.deflection_um[:, i].T.ravel(),
             *bands.diameter_error_um[:, i],
         )
-        yield [stack.name, *(format(float(number), FORMAT) for number in numbers)]

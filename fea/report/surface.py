@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 from fea.analysis.result import PartField
 from fea.report.number import nice_below
 from geometry.pad import FloatArray
+from geometry.units import UM_PER_MM
 
-UM_PER_MM = 1e3
 DRAWN_MOVEMENT = 0.1
 """The largest displacement is drawn at most this fraction of the stack's size."""
 FACES = np.array([[1, 2, 3], [0, 3, 2], [0, 1, 3], [0, 2, 1]])

@@ -3,17 +3,7 @@
 from pathlib import Path
 
 import pytest
-
-from fea.app.command import main
-
-GOOD = """title = "bad"
-machine.centre_height = "150 mm"
-machine.tool_height = "42 mm"
-tool.shank_height = "12 mm"
-post.dovetail.width = "42 mm"
-"""
-# The first line after the good ones.
-ADDED = "line 6"
+from bad_case import ADDED, GOOD, refused, written
 
 
 @pytest.mark.parametrize("command", ["check", "report"])
@@ -73,19 +63,15 @@ ADDED = "line 6"
 def test_a_torque_that_makes_no_force_names_file_line_key_and_remedy(
     capsys: pytest.CaptureFixture[str],
     tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
     command: str,
     added: str,
     said: tuple[str, ...],
 ) -> None:
-    path = tmp_path / "bad.toml"
-    path.write_text(f"{GOOD}{added}\n", encoding="utf-8")
-    with pytest.raises(SystemExit) as done:
-        main([command, str(path)])
-    printed = capsys.readouterr()
-    assert done.value.code == 2
-    assert printed.out == ""
-    assert list(tmp_path.iterdir()) == [path], "nothing may be written"
-    [line] = printed.err.splitlines()
+    monkeypatch.chdir(tmp_path)
+    name = written(f"{GOOD}{added}\n")
+    [line] = refused(capsys, command, name)
+    assert list(tmp_path.iterdir()) == [tmp_path / name]
     assert line.startswith(f"stoutpost: bad.toml, {ADDED}: ")
     for part in said:
         assert part in line
