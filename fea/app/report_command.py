@@ -46,8 +46,8 @@ def _write(reading: "CaseReading", folder: Path) -> Path:
     from fea.app.progress import stages
     from fea.report.write import STAGES
 
+    workers = os.cpu_count() or 1
     with stages(stage_count(reading.case) + len(STAGES)) as on_stage:
-        comparison = compare_stacks(
-            reading.case, workers=os.cpu_count() or 1, on_stage=on_stage
-        )
-        return write_report(comparison, case_summary(reading), folder, on_stage)
+        comparison = compare_stacks(reading.case, workers=workers, on_stage=on_stage)
+        summary = case_summary(reading)
+        return write_report(comparison, summary, folder, on_stage, workers)

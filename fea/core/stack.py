@@ -97,16 +97,13 @@ class Stack:
 
         `matrices` by joint, for its first coefficients, (3 k, 3 k) [N/mm³].
         """
-        total = block_diag(*(_part_stiffness(part) for part in self.parts))
+        total = np.diag(np.concatenate([_part_stiffness(part) for part in self.parts]))
         for name, matrix in matrices.items():
-            rows = self.jumps[name][: len(matrix)]
-            own = np.flatnonzero(rows.any(axis=0))  # two of the parts at most
-            near = rows[:, own]
-            total[np.ix_(own, own)] += near.T @ (matrix @ near)
+            _add(total, self.jumps[name][: len(matrix)], matrix)
         for link in self.links:
-            row = self.stretches[link.name]
-            total += link.stiffness * np.outer(row, row)
-        return np.asarray(total)
+            stretch = self.stretches[link.name][None]
+            _add(total, stretch, np.array([[link.stiffness]]))
+        return total
 
     @cached_property
     def mass(self) -> FloatArray:
@@ -139,7 +136,7 @@ class Stack:
         found = {}
         for part in self.parts:
             own = self.slices[part.name]
-            found[part.name] = float(left[own] @ _part_stiffness(part) @ right[own])
+            found[part.name] = float(left[own] @ (_part_stiffness(part) * right[own]))
         for joint in self.joints:
             rows = self.jumps[joint.name]
             k = joint.law.coefficient_stiffness(len(rows) // 3)
@@ -206,10 +203,18 @@ def natural_modes(
     return omega / (2.0 * np.pi), modes * omega
 
 
+def _add(total: FloatArray, rows: FloatArray, matrix: FloatArray) -> None:
+    """Add rows' matrix rows to a stiffness, only where the rows are not zero."""
+    own = np.flatnonzero(rows.any(axis=0))  # two of the parts at most
+    near = rows[:, own]
+    total[np.ix_(own, own)] += near.T @ (matrix @ near)
+
+
 def _part_stiffness(part: Part) -> FloatArray:
+    """Diagonal of a part's reduced stiffness. (n,) [N/mm]."""
     held = np.full(part.reduced.size, part.material.youngs_modulus_mpa)
     held[part.reduced.n_elastic :] = 0.0
-    return np.diag(held)
+    return held
 
 
 def _part_mass(part: Part) -> FloatArray:

@@ -1,6 +1,9 @@
 """All pictures of a report, with their captions and their words for the blind."""
 
 from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
+from multiprocessing import get_context
 
 from fea.analysis.result import Comparison, StackResult
 from fea.report.curves import curves_figure
@@ -35,20 +38,61 @@ def file_stem(stack: StackResult) -> str:
 
 
 def gallery(
+    comparison: Comparison, on_stage: Callable[[str], None], workers: int = 1
+) -> tuple[Image, ...]:
+    """Draw everything.
+
+    Parameters
+    ----------
+    on_stage : hears what is being drawn
+    workers : with more than one the plots are drawn in a process of their own while
+        this one draws the stacks; a script that asks for it must guard its main module
+    """
+    if workers < 2:
+        return (*_views(comparison, on_stage), *_plots(comparison, on_stage))
+    with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as pool:
+        plots = pool.submit(_plots, _without_fields(comparison), _unheard)
+        views = _views(comparison, on_stage)
+        for stage in STAGES[2:]:
+            on_stage(stage)
+        return (*views, *plots.result())
+
+
+def _views(
     comparison: Comparison, on_stage: Callable[[str], None]
 ) -> tuple[Image, ...]:
-    """Draw everything; `on_stage` hears what is being drawn."""
+    """Draw both stacks, at rest and deformed."""
     stacks = (comparison.quick_change, comparison.four_way)
     on_stage(STAGES[0])
     common = prepare(comparison)
     images = [_parts(stack, common) for stack in stacks]
     on_stage(STAGES[1])
     images += [_deformed(stack, common) for stack in stacks]
-    on_stage(STAGES[2])
-    images += [_curves(comparison), _shares(comparison)]
-    on_stage(STAGES[3])
-    images += [_pressures(stack) for stack in stacks]
     return tuple(images)
+
+
+def _plots(
+    comparison: Comparison, on_stage: Callable[[str], None]
+) -> tuple[Image, ...]:
+    """Curves, shares and contact pressures; none of them needs the stacks' fields."""
+    on_stage(STAGES[2])
+    images = [_curves(comparison), _shares(comparison)]
+    on_stage(STAGES[3])
+    images += [_pressures(comparison.quick_change), _pressures(comparison.four_way)]
+    return tuple(images)
+
+
+def _without_fields(comparison: Comparison) -> Comparison:
+    """Leave out what is large and not plotted."""
+    return replace(
+        comparison,
+        quick_change=replace(comparison.quick_change, fields=()),
+        four_way=replace(comparison.four_way, fields=()),
+    )
+
+
+def _unheard(_: str) -> None:
+    """Take the place of `on_stage` in another process."""
 
 
 def _parts(stack: StackResult, common: PictureSet) -> Image:

@@ -41,6 +41,7 @@ def write_report(
     case_summary: CaseSummary,
     folder: Path,
     on_stage: Callable[[str], None],
+    workers: int = 1,
 ) -> Path:
     """Write all of `FILES` into a folder, or none of them.
 
@@ -48,6 +49,7 @@ def write_report(
     ----------
     folder : made if it does not exist; other files in it are left alone
     on_stage : hears the name of each stage of the work
+    workers : processes to draw with; see `gallery`
 
     Returns
     -------
@@ -55,7 +57,7 @@ def write_report(
     """
     require_writable(folder, FILES)
     summary = Summary.of(comparison, case_summary)
-    images = gallery(comparison, on_stage)
+    images = gallery(comparison, on_stage, workers)
     on_stage(STAGES[-1])
     with staged(folder) as place:
         for image in images:

@@ -17,6 +17,7 @@ from fea.report import write
 from fea.report.band_file import COLUMNS as BAND_COLUMNS
 from fea.report.case_summary import CaseSummary
 from fea.report.curve_file import COLUMNS
+from fea.report.gallery import STAGES, gallery
 from fea.report.summary import SCHEMA_VERSION, Summary
 
 Stacks = list[tuple[str, StackResult]]
@@ -270,3 +271,14 @@ def test_an_unwritable_folder_is_refused_before_anything_is_drawn(
     assert caught.value.exit_code == 2
     assert stages == []
     assert [path.name for path in tmp_path.iterdir()] == ["file"]
+
+
+def test_plots_drawn_in_another_process_are_the_same(comparison: Comparison) -> None:
+    heard: list[str] = []
+    images = gallery(comparison, heard.append, workers=2)
+    assert heard == list(STAGES)
+    alone = gallery(comparison, heard.append)
+    assert [image.name for image in images] == [image.name for image in alone]
+    plots = [(image.svg, image.alt, image.caption) for image in images if image.svg]
+    assert plots
+    assert plots == [(i.svg, i.alt, i.caption) for i in alone if i.svg]
