@@ -18,15 +18,6 @@ def tip_compliance(stack: Stack) -> FloatArray:
     return np.asarray(stack.tip_rows @ stack.respond(stack.tip_rows.T))
 
 
-def stiffness_along(compliance: FloatArray, force: FloatArray) -> float:
-    """Force over motion along a force's own direction. [N/mm].
-
-    `compliance` (3, 3) [mm/N], `force` (3,) of any size.
-    """
-    direction = force / np.linalg.norm(force)
-    return float(1.0 / (direction @ compliance @ direction))
-
-
 def motion_shares(stack: Stack, force: FloatArray) -> tuple[Share, ...]:
     """Share of every member in the tip's motion along a force. `force` (3,) [N].
 

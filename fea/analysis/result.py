@@ -12,6 +12,10 @@ from geometry.pad import FloatArray
 
 AXES = ("radial", "axial", "vertical")
 
+# A stress is coarse where the elements that meet there differ from it by more than this
+# share: as much as readings still change when a mesh is refined threefold.
+COARSE = 0.2
+
 
 class ShareKind(StrEnum):
     """What a share of the tip's motion belongs to."""
@@ -145,16 +149,26 @@ class StressPeak:
     part, feature : where; "dovetail root", "slot root", "holder lip", "stud", ...
     von_mises_mpa : a stated distance from a re-entrant edge, or anywhere else
     yield_mpa : of the material
-    material : its name and the source of its strength
+    spread_mpa : how far the elements there differ from it; 0 for a closed form
+    distance_mm : from the sharp corner at which it is read, None away from corners
+    yield_mpa : of the material
+    material : what the strength is, and its source
     mesh_limited : the edge itself is singular, its own value means nothing
     """
 
     part: str
     feature: str
     von_mises_mpa: float
+    spread_mpa: float
+    distance_mm: float | None
     yield_mpa: float
     material: str
     mesh_limited: bool
+
+    @property
+    def coarse(self) -> bool:
+        """Whether the elements there are too large to agree about the stress."""
+        return self.spread_mpa > COARSE * self.von_mises_mpa
 
     @property
     def safety(self) -> float:

@@ -5,11 +5,11 @@ from pathlib import Path
 
 from fea.analysis.result import StressPeak
 from fea.core.contact_model import ContactModel, ContactState
-from fea.core.hot_spots import Limit, hot_spots
+from fea.core.hot_spots import HotSpot, Limit, hot_spots
 from fea.core.material import Material
 from fea.core.part_loads import part_loads
 from fea.core.plan import StackPlan
-from fea.core.strength import screw_stress
+from fea.core.strength import screw_stress, strength_note
 from fea.core.stress_cache import part_stresses
 
 # Parts that somebody makes for this post or that it replaces; slides are the machine's.
@@ -42,7 +42,14 @@ def stress_peaks(
     found = [*_part_peaks(plan, model, state, size, folder)]
     tension = state.tractions[model.interface.slices[STUD].start]
     stress = screw_stress(float(tension), stud[0])
-    found.append(_peak(STUD, "thread", stress, stud[1], mesh_limited=False))
+    thread = HotSpot(
+        feature="thread",
+        von_mises=stress,
+        spread=0.0,
+        at=(0.0, 0.0, 0.0),
+        limit=Limit.NONE,
+    )
+    found.append(_peak(STUD, thread, stud[1]))
     return tuple(sorted(found, key=lambda peak: peak.safety))
 
 
@@ -60,23 +67,17 @@ def _part_peaks(
         (field,) = part_stresses(part, size, [loads[part.name]], folder)
         for spot in hot_spots(part, field, size):
             if spot.von_mises > 0.0 and spot.limit is not Limit.PATCH:
-                yield _peak(
-                    part.name,
-                    spot.feature,
-                    spot.von_mises,
-                    part.material,
-                    mesh_limited=spot.limit is Limit.MESH,
-                )
+                yield _peak(part.name, spot, part.material)
 
 
-def _peak(
-    part: str, feature: str, stress: float, material: Material, *, mesh_limited: bool
-) -> StressPeak:
+def _peak(part: str, spot: HotSpot, material: Material) -> StressPeak:
     return StressPeak(
         part=part,
-        feature=feature,
-        von_mises_mpa=stress,
+        feature=spot.feature,
+        von_mises_mpa=spot.von_mises,
+        spread_mpa=spot.spread,
+        distance_mm=spot.distance,
         yield_mpa=material.yield_mpa,
-        material=f"{material.name}: {material.source}",
-        mesh_limited=mesh_limited,
+        material=f"{strength_note(material)} (source: {material.source})",
+        mesh_limited=spot.limit is Limit.MESH,
     )

@@ -124,11 +124,6 @@ def lowering_torque(screw: Screw, force: float, friction: Friction) -> float:
     return force * (_undoing_arm(screw, friction) + _collar_arm(screw, friction))
 
 
-def efficiency(screw: Screw, friction: Friction) -> float:
-    """Share of the work of raising that goes into the load, F l / (2 pi T_R). [-]."""
-    return screw.lead / (2.0 * pi * _raising_arm(screw, friction))
-
-
 def is_self_holding(screw: Screw, friction: Friction) -> bool:
     """Whether the thread alone keeps a force from turning the screw back."""
     return _undoing_arm(screw, friction) >= 0.0

@@ -3,26 +3,21 @@
 from math import atan, radians, sin, tan
 
 
-def push_to_spread(spread: float, angle_deg: float, friction: float) -> float:
-    """Push that drives a wedge in against a spreading force. [N].
+def spread_from_push(push: float, angle_deg: float, friction: float) -> float:
+    """Force with which a wedge that is pushed in drives its faces apart. [N].
 
     Parameters
     ----------
-    spread : force with which the faces are driven apart, across the push [N]
+    push : along the wedge [N]
     angle_deg : of the wedge, between its faces
     friction : Coulomb's coefficient of both faces
 
     Notes
     -----
-    P = Q (tan(alpha + phi) + tan phi): one face lies along the push, the other leans
+    Q = P / (tan(alpha + phi) + tan phi): one face lies along the push, the other leans
     by alpha, and each face's force leans by phi = atan(mu) against the motion.
     """
-    return spread * _push_over_spread(angle_deg, friction)
-
-
-def spread_from_push(push: float, angle_deg: float, friction: float) -> float:
-    """Force with which a wedge that is pushed in [N] drives its faces apart. [N]."""
-    return push / _push_over_spread(angle_deg, friction)
+    return push / (tan(radians(angle_deg) + _friction_angle(friction)) + friction)
 
 
 def pull_to_loosen(spread: float, angle_deg: float, friction: float) -> float:
@@ -32,7 +27,7 @@ def pull_to_loosen(spread: float, angle_deg: float, friction: float) -> float:
 
     Notes
     -----
-    P = Q (tan(phi - alpha) + tan phi): as `push_to_spread`, motion reversed.
+    P = Q (tan(phi - alpha) + tan phi): as `spread_from_push`, motion reversed.
     """
     return spread * (tan(_friction_angle(friction) - radians(angle_deg)) + friction)
 
@@ -49,10 +44,6 @@ def flank_force(spread: float, flank_angle_deg: float) -> float:
     flank's own friction is left out: as the holder settles it slides both ways.
     """
     return spread / sin(radians(flank_angle_deg))
-
-
-def _push_over_spread(angle_deg: float, friction: float) -> float:
-    return tan(radians(angle_deg) + _friction_angle(friction)) + friction
 
 
 def _friction_angle(friction: float) -> float:

@@ -2,13 +2,13 @@
 
 from fea.analysis.result import (
     AXES,
+    COARSE,
     Comparison,
     JointResult,
     LoadCycle,
     StackResult,
     StressPeak,
 )
-from fea.core.hot_spots import READING_MM
 from fea.report.member import group_of
 from fea.report.motion import deepest
 from fea.report.number import between, percent, rounded, setting
@@ -63,11 +63,21 @@ def stress_table(stack: StackResult) -> Table:
             "at the edge itself the stress grows with every finer mesh and means "
             "nothing, the true one depends on the fillet. Such values are called "
             "mesh-limited and get no safety factor; the value that counts for a "
-            f"corner is read {setting(READING_MM)} mm away from it (about one element "
-            "where those are larger). Leave a fillet there. Yield strength from: "
+            "corner is read a small distance away from it, which the table tells. "
+            "Leave a fillet there. Coarse: the elements that meet there differ from "
+            f"the value by more than {COARSE:.0%}, so take it as a guide, and a "
+            "smaller numerics.mesh_size for a better one. Strength: "
             f"{'; '.join(sources)}."
         ),
-        head=("part", "where", "value", "stress (MPa)", "yield (MPa)", "safety"),
+        head=(
+            "part",
+            "where",
+            "value",
+            "stress (MPa)",
+            "elements differ (MPa)",
+            "yield (MPa)",
+            "safety",
+        ),
         rows=tuple(_stress_row(peak) for peak in peaks),
         n_words=3,
         marked=tuple(
@@ -145,11 +155,19 @@ def _stress_row(peak: StressPeak) -> tuple[str, ...]:
     return (
         peak.part,
         peak.feature,
-        "at the edge, mesh-limited" if peak.mesh_limited else "counts",
+        _kind(peak),
         rounded(peak.von_mises_mpa),
+        rounded(peak.spread_mpa, like=peak.von_mises_mpa / 10.0),
         rounded(peak.yield_mpa),
         NOT_THERE if peak.mesh_limited else rounded(peak.safety),
     )
+
+
+def _kind(peak: StressPeak) -> str:
+    if peak.mesh_limited:
+        return "at the edge, mesh-limited"
+    where = "" if peak.distance_mm is None else f", {setting(peak.distance_mm)} mm off"
+    return f"{'coarse' if peak.coarse else 'counts'}{where}"
 
 
 def _joint_row(joint: JointResult) -> tuple[str, ...]:

@@ -70,8 +70,11 @@ class StressSummary(Record):
     part: str
     feature: str
     von_mises_mpa: float
+    spread_mpa: float = Field(description="how far the elements there differ from it")
+    coarse: bool = Field(description="they differ so much that it is a guide only")
+    distance_mm: float | None = Field(description="from the corner that it is read at")
     yield_mpa: float
-    material: str
+    material: str = Field(description="what the strength is, and its source")
     mesh_limited: bool = Field(description="at a sharp edge: means nothing itself")
     safety: float | None = Field(description="yield over stress; not of such an edge")
 

@@ -15,7 +15,6 @@ from fea.core.wedge import (
     flank_force,
     is_self_holding,
     pull_to_loosen,
-    push_to_spread,
     spread_from_push,
 )
 
@@ -71,11 +70,10 @@ def test_push_and_pull_balance_the_faces_forces(
     alpha = radians(angle_deg)
     pushed = push_by_balance(SPREAD_N, alpha, friction, 1.0)
     pulled = -push_by_balance(SPREAD_N, alpha, friction, -1.0)
-    push = push_to_spread(SPREAD_N, angle_deg, friction)
+    spread = spread_from_push(pushed, angle_deg, friction)
     pull = pull_to_loosen(SPREAD_N, angle_deg, friction)
-    assert push == pytest.approx(pushed, rel=EXACT)
+    assert spread == pytest.approx(SPREAD_N, rel=EXACT)
     assert pull == pytest.approx(pulled, rel=EXACT)
-    assert spread_from_push(push, angle_deg, friction) == pytest.approx(SPREAD_N)
 
 
 @pytest.mark.parametrize("friction", [0.05, 0.12, 0.2])
@@ -101,6 +99,6 @@ def test_the_flanks_force_along_the_width_is_the_spread(flank_deg: float) -> Non
 
 def test_a_wedge_without_friction_gives_back_what_it_is_given() -> None:
     # Virtual work: P moves 1 while Q moves tan(alpha).
-    push = push_to_spread(SPREAD_N, 10.0, 0.0)
-    assert push == pytest.approx(SPREAD_N * np.tan(radians(10.0)), rel=EXACT)
+    push = SPREAD_N * np.tan(radians(10.0))
+    assert spread_from_push(push, 10.0, 0.0) == pytest.approx(SPREAD_N, rel=EXACT)
     assert pull_to_loosen(SPREAD_N, 10.0, 0.0) == pytest.approx(-push, rel=EXACT)

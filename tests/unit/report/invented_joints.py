@@ -16,11 +16,15 @@ UP = np.array([0.0, 0.0, 1.0])
 RIGHT = np.array([1.0, 0.0, 0.0])
 
 
-def make_peak(part: str, feature: str, stress: float, *, edge: bool) -> StressPeak:
+def make_peak(
+    part: str, feature: str, stress: float, *, edge: bool, spread: float = 0.05
+) -> StressPeak:
     return StressPeak(
         part=part,
         feature=feature,
         von_mises_mpa=stress,
+        spread_mpa=spread * stress,
+        distance_mm=None if edge else 2.0,
         yield_mpa=530.0,
         material="invented steel: invented list",
         mesh_limited=edge,

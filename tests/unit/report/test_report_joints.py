@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from invented_joints import make_joint
+from invented_joints import make_joint, make_peak
 
 from fea.analysis.result import Comparison, LoadCycle
 from fea.report.curves import curves_figure
@@ -192,6 +192,16 @@ def test_a_mesh_limited_stress_has_no_safety_factor_and_stands_last(
     assert [row[-1] for row in table.rows] == ["2.00", "2.94", NOT_THERE]
     assert "mesh-limited" in table.rows[-1][2]
     assert "invented steel: invented list" in table.meaning
+
+
+def test_a_stress_whose_elements_disagree_is_called_coarse(
+    comparison: Comparison,
+) -> None:
+    stack = comparison.quick_change
+    for spread, kind in ((0.19, "counts"), (0.21, "coarse")):
+        peak = make_peak("holder", "slot root", 265.0, edge=False, spread=spread)
+        table = stress_table(replace(stack, stresses=(peak,)))
+        assert table.rows[0][2] == f"{kind}, 2 mm off"
 
 
 def test_a_cycle_without_slip_reads_zero_and_a_lost_one_is_left_out(
