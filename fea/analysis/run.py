@@ -1,46 +1,38 @@
 """The whole analysis of a case: both stacks, built, loaded and compared."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
-
-import numpy as np
 
 from fea.analysis.band_cache import kept_bands
 from fea.analysis.bands import ratio_band
-from fea.analysis.build import (
-    PLANS,
-    build_planned,
-    default_cache,
-    fineness,
-    plan_stack,
-)
-from fea.analysis.cut import force_at
-from fea.analysis.cutting_path import CutPath, follow
+from fea.analysis.build import default_cache, fineness
 from fea.analysis.joint_result import joint_results, load_cycle
 from fea.analysis.notes import notes, result_warnings, warnings
 from fea.analysis.response import part_fields
 from fea.analysis.result import Bands, Comparison, StackResult, StressPeak
+from fea.analysis.stack_answer import (
+    StackAnswer,
+    answer_stacks,
+    answer_stage_count,
+    cut_path,
+)
 from fea.analysis.stress_result import stress_peaks
 from fea.analysis.work_shares import (
     elastic_motion,
     tangent_stiffness,
     work_shares,
 )
-from fea.analysis.workforce import OnStage, distinct_parts, reduce_ahead
+from fea.analysis.workforce import OnStage
 from fea.case.schema import Case
-from fea.core.contact_model import ContactModel
 from fea.core.contact_stack import contact_model
 from fea.core.equilibrium import tangent_compliance
 from fea.core.factor import engine_name
 from fea.core.material import load_materials
-from fea.core.plan import PartPlan, StackPlan
 from fea.core.stack import Stack, natural_modes
 from fea.core.threads import on_one_blas_thread
 from fea.machining.deflection import DeflectionCurve
 from geometry.units import UM_PER_MM
 
-OWN_STAGES = 3  # beside one a part
+OWN_STAGES = 2
 FREQUENCIES = 8  # reported; the first six are held to the monolithic model by a test
 
 
@@ -66,12 +58,19 @@ def compare_stacks(
     InputError, MeshError, SolveError
     """
     folder = cache or default_cache()
-    plans = _plans(case)
-    reduce_ahead(_parts(plans), *fineness(case), folder, workers, on_stage)
-    on_stage("clamping and cutting")
-    answers = [_answer(case, plan, folder) for plan in plans]
+    answers = answer_stacks(case, folder, workers, on_stage)
+    return compared(case, answers, folder, on_stage)
+
+
+def compared(
+    case: Case,
+    answers: tuple[StackAnswer, StackAnswer],
+    folder: Path,
+    on_stage: OnStage = lambda _: None,
+) -> Comparison:
+    """Compare stacks that are taken through their cuts; see `compare_stacks`."""
     on_stage("trying other joint constants")
-    drawn = sorted({joint.name for plan in plans for joint in plan.joints})
+    drawn = sorted({joint.name for each in answers for joint in each.plan.joints})
     sampled = [
         kept_bands(each.plan, each.stack, each.path, drawn, fineness(case), folder)
         for each in answers
@@ -97,16 +96,7 @@ def compare_stacks(
 
 def stage_count(case: Case) -> int:
     """How many stages `compare_stacks` will tell of."""
-    parts = _parts(_plans(case))
-    return len(distinct_parts(parts, *fineness(case))) + OWN_STAGES
-
-
-def _plans(case: Case) -> list[StackPlan]:
-    return [plan_stack(case, name) for name in PLANS]
-
-
-def _parts(plans: Iterable[StackPlan]) -> list[PartPlan]:
-    return [part for plan in plans for part in plan.parts]
+    return answer_stage_count(case) + OWN_STAGES
 
 
 def curve_of(case: Case, stack: Stack) -> DeflectionCurve:
@@ -114,30 +104,7 @@ def curve_of(case: Case, stack: Stack) -> DeflectionCurve:
     return cut_path(case, contact_model(stack)).curve
 
 
-def cut_path(case: Case, model: ContactModel) -> CutPath:
-    """Clamp a stack and follow the case's cut through its depths."""
-    depths = np.asarray(case.cut.depths)
-    return follow(model, lambda depth: force_at(case, depth), depths)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Answer:
-    """A stack and its way through the cuts."""
-
-    plan: StackPlan
-    stack: Stack
-    model: ContactModel
-    path: CutPath
-
-
-def _answer(case: Case, plan: StackPlan, folder: Path) -> _Answer:
-    stack = build_planned(plan, *fineness(case), folder)
-    model = contact_model(stack)
-    path = cut_path(case, model)
-    return _Answer(plan=plan, stack=stack, model=model, path=path)
-
-
-def _stresses(case: Case, answer: _Answer, folder: Path) -> tuple[StressPeak, ...]:
+def _stresses(case: Case, answer: StackAnswer, folder: Path) -> tuple[StressPeak, ...]:
     stud = case.machine.stud
     return stress_peaks(
         answer.plan,
@@ -150,7 +117,7 @@ def _stresses(case: Case, answer: _Answer, folder: Path) -> tuple[StressPeak, ..
 
 
 def _result(
-    answer: _Answer, bands: Bands, stresses: tuple[StressPeak, ...]
+    answer: StackAnswer, bands: Bands, stresses: tuple[StressPeak, ...]
 ) -> StackResult:
     stack, model, path = answer.stack, answer.model, answer.path
     curve, deepest = path.curve, path.steps[-1].state

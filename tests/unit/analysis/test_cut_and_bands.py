@@ -14,7 +14,7 @@ from fea.analysis.build import QUICK_CHANGE, fineness, plan_stack
 from fea.analysis.cut import force_at
 from fea.analysis.cutting_path import CutPath, follow
 from fea.analysis.joint_result import joint_results, load_cycle
-from fea.analysis.run import cut_path
+from fea.analysis.stack_answer import cut_path
 from fea.analysis.work_shares import elastic_motion, joint_work, work_shares
 from fea.case.schema import Case
 from fea.core.contact_model import ContactModel
