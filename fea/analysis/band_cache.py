@@ -1,49 +1,88 @@
 """Bands on disk, under a hash of everything that they depend on."""
 
-from collections.abc import Sequence
-from dataclasses import asdict
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
 from pathlib import Path
 
 import numpy as np
 
-from fea.analysis.bands import (
-    SAMPLES,
-    SEED,
-    Sampled,
-    draw_constants,
-    sample_bands,
-)
-from fea.analysis.cutting_path import CutPath
+from fea.analysis.bands import Sampled, sample_bands
+from fea.analysis.build import fineness
+from fea.analysis.clamping_scatter import Scatter, clamping_scatter
+from fea.analysis.draw import SAMPLES, SEED, draw_constants
 from fea.analysis.result import Bands
+from fea.analysis.stack_answer import StackAnswer
+from fea.case.schema import Case
 from fea.core.archive import Arrays, key_of, load_arrays, store_arrays
 from fea.core.cache import part_key
-from fea.core.plan import StackPlan
 from fea.core.reduction import Settings
-from fea.core.stack import Stack
 
 # Raised whenever the same stack and cut would give other bands.
-FORMAT = 1
+FORMAT = 2
 SHARE = "share:"
 
 
-def kept_bands(
-    plan: StackPlan,
-    stack: Stack,
-    path: CutPath,
-    drawn: Sequence[str],
-    fineness: tuple[float, Settings],
-    folder: Path,
-) -> Sampled:
-    """Return the bands of a stack, from the cache where they are there and sound.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Draw:
+    """What is common to all stacks.
 
-    `plan` and `fineness` [mm] say what the stack was made of; `drawn` names the joints
-    of all stacks, whose constants are drawn together.
+    Parameters
+    ----------
+    joints, screws : whose constants are drawn, together
+    compared_mm : depth at which the stacks are compared
+    fineness : what the parts were made of
     """
-    content = {
+
+    joints: list[str]
+    screws: list[str]
+    compared_mm: float
+    fineness: tuple[float, Settings]
+
+
+def kept_bands(
+    case: Case, answers: Sequence[StackAnswer], folder: Path
+) -> list[Sampled]:
+    """Return the bands of every stack, from the cache where they are there and sound.
+
+    All stacks are given the same constants, and the deepest cut that all of them hold
+    is the one at which they are compared.
+    """
+    scatters = [clamping_scatter(case, each.plan) for each in answers]
+    draw = _Draw(
+        joints=sorted({joint.name for each in answers for joint in each.plan.joints}),
+        screws=sorted({one.screw for each in scatters for one in each.values()}),
+        compared_mm=min(float(each.path.curve.depth_mm[-1]) for each in answers),
+        fineness=fineness(case),
+    )
+    return [
+        _kept(answer, scatter, draw, folder)
+        for answer, scatter in zip(answers, scatters, strict=True)
+    ]
+
+
+def _kept(
+    answer: StackAnswer, scatter: Mapping[str, Scatter], draw: _Draw, folder: Path
+) -> Sampled:
+    key = key_of(_content(answer, scatter, draw))
+    arrays = load_arrays(folder, key)
+    if arrays is not None:
+        return _from_arrays(arrays)
+    constants = draw_constants(draw.joints, draw.screws)
+    made = sample_bands(answer.stack, answer.path, constants, scatter, draw.compared_mm)
+    store_arrays(folder, key, _to_arrays(made))
+    return made
+
+
+def _content(
+    answer: StackAnswer, scatter: Mapping[str, Scatter], draw: _Draw
+) -> dict[str, object]:
+    """Return all that a stack's bands depend on."""
+    plan, curve = answer.plan, answer.path.curve
+    return {
         "bands_format": FORMAT,
-        "draw": [SAMPLES, SEED, list(drawn)],
+        "draw": [SAMPLES, SEED, draw.joints, draw.screws, draw.compared_mm],
         "parts": [
-            [part_key(part, *fineness), asdict(part.material), part.origin]
+            [part_key(part, *draw.fineness), asdict(part.material), part.origin]
             for part in plan.parts
         ],
         "joints": [
@@ -51,16 +90,10 @@ def kept_bands(
             for joint in plan.joints
         ],
         "links": [asdict(link) for link in plan.links],
-        "depths": path.curve.depth_mm.tolist(),
-        "forces": path.curve.force_n.round(6).tolist(),
+        "clamping": {name: asdict(each) for name, each in scatter.items()},
+        "depths": curve.depth_mm.tolist(),
+        "forces": curve.force_n.round(6).tolist(),
     }
-    key = key_of(content)
-    arrays = load_arrays(folder, key)
-    if arrays is not None:
-        return _from_arrays(arrays)
-    made = sample_bands(stack, path, draw_constants(drawn))
-    store_arrays(folder, key, _to_arrays(made))
-    return made
 
 
 def _to_arrays(sampled: Sampled) -> Arrays:

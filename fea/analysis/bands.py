@@ -1,40 +1,31 @@
-"""Bands on what is predicted: joints and ground are known roughly only."""
+"""Bands on what is predicted: joints, ground and clamping are known roughly only."""
 
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from scipy.special import ndtri
 
+from fea.analysis.clamping_scatter import Scatter
 from fea.analysis.cutting_path import CutPath
+from fea.analysis.distribution import BAND
+from fea.analysis.draw import Constants, drawn_laws, some_sets
 from fea.analysis.result import Bands
 from fea.analysis.work_shares import contact_rows
-from fea.core.contact_law import ContactLaw
 from fea.core.contact_model import ContactModel
 from fea.core.contact_samples import SampledStack
-from fea.core.contact_sets import CONSTANTS as LAW_CONSTANTS
 from fea.core.contact_sets import SampledState
 from fea.core.contact_stack import contact_model
 from fea.core.equilibrium import clamp
 from fea.core.interface import split
 from fea.core.stack import Stack
-from fea.core.surface_law import SurfaceLaw
 from geometry.pad import FloatArray
-from geometry.units import MM_PER_UM, UM_PER_MM
+from geometry.units import UM_PER_MM
 
-SAMPLES = 256  # a power of two, as Sobol's sequence wants it
-SEED = 20  # any: fixes the scrambling, so that a run can be repeated
 DEPTHS = 4  # of the curve's at which the band is computed
-BAND = (0.05, 0.95)
 BLOCK = 32  # sets followed together
-CONSTANTS = ("closure_um", "exponent", "tangential_ratio", "friction")
-
-# 5 to 95 % of the machine below the slides (common practice, no source: the table of
-# ground stiffness says the same).
-GROUND_FACTOR = 3.0
 
 # Degree of a joint's polynomials in the samples: coarser than the nominal ones where
 # that changes the tip's motion by no more than 1 %, against a band of tens of percent.
@@ -50,71 +41,72 @@ FINER = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Constants:
-    """Sets of constants for every joint of both stacks.
-
-    Parameters
-    ----------
-    quantiles : (joint, constant) to (s,) in 0 .. 1; a joint of the same name has the
-        same in both stacks
-    ground : (s,) factor on the ground's stiffness
-    """
-
-    quantiles: Mapping[tuple[str, str], FloatArray]
-    ground: FloatArray
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Sampled:
-    """Bands of a stack and, for ratios, its stiffness in every set. (s,) [N/um]."""
+    """Bands of a stack and, for ratios, its stiffness in every set.
+
+    `stiffness` (s,) along the cutting force at the depth at which stacks are compared;
+    NaN where a joint is lost before it [N/um].
+    """
 
     bands: Bands
     stiffness: FloatArray
 
 
-def draw_constants(joints: Iterable[str]) -> Constants:
-    """Draw sets of constants, evenly spread over all joints' bands (Sobol).
-
-    `joints` : names of those of all stacks.
-    """
-    # Imported when it is needed: it costs a second, and bands are mostly kept.
-    from scipy.stats import qmc
-
-    keys = [(name, constant) for name in joints for constant in CONSTANTS]
-    sobol = qmc.Sobol(len(keys) + 1, seed=SEED)
-    points = sobol.random_base2(SAMPLES.bit_length() - 1)
-    # Sobol's points reach 0 and 1 only in the limit; the half cell keeps them off.
-    points = np.clip(points, 0.5 / SAMPLES, 1.0 - 0.5 / SAMPLES)
-    ground = _log_normal(points[:, -1], 1.0 / GROUND_FACTOR, GROUND_FACTOR)
-    return Constants(
-        quantiles={key: points[:, i] for i, key in enumerate(keys)}, ground=ground
-    )
-
-
-def sample_bands(stack: Stack, path: CutPath, constants: Constants) -> Sampled:
+def sample_bands(
+    stack: Stack,
+    path: CutPath,
+    constants: Constants,
+    scatter: Mapping[str, Scatter],
+    compared_mm: float,
+) -> Sampled:
     """Follow the cut through the stack with every set of constants.
 
     The forces are those of the nominal stack: that the tool gives way a little more or
     less changes them by much less than the constants change the motion.
+
+    Parameters
+    ----------
+    stack : assembled
+    path : of the nominal constants
+    constants : drawn
+    scatter : of clamping forces, by joint or link
+    compared_mm : one of the path's depths, at which stacks are compared
     """
     degrees = {
         joint.name: FINER.get(joint.name, SAMPLE_DEGREE) for joint in stack.joints
     }
     model = contact_model(stack, degrees)
-    chosen = np.unique(np.linspace(0, len(path.steps) - 1, DEPTHS).round().astype(int))
-    forces = np.vstack([np.zeros(3), path.curve.force_n[chosen]])
-    found = _follow_all(stack, model, constants, forces)
-    held, force = found.held, forces[-1]
+    clamping = {
+        name: each.factor(constants.screws[each.screw])
+        for name, each in scatter.items()
+    }
+    depths = path.curve.depth_mm
+    compared = int(np.abs(depths - compared_mm).argmin())
+    spread = np.linspace(0, len(depths) - 1, DEPTHS).round().astype(int)
+    chosen = np.union1d(spread, compared)
+    forces = path.curve.force_n[chosen]
+    found = _follow_all(stack, model, (constants, clamping), forces)
+    at = int(np.searchsorted(chosen, compared))
+    return Sampled(
+        bands=_bands(found, depths[chosen], forces[-1]),
+        stiffness=np.where(
+            found.held[at], _stiffness(found.motions[at], forces[at]), np.nan
+        ),
+    )
+
+
+def _bands(found: "_Followed", depths: FloatArray, force: FloatArray) -> Bands:
+    held = found.held[-1]
     motions = found.motions[:, held] * UM_PER_MM
-    stiffness = (force @ force) / (found.motions[-1] @ force) / UM_PER_MM
-    bands = Bands(
+    stiffness = _stiffness(found.motions[-1, held], force)
+    return Bands(
         samples=len(held),
-        depth_mm=path.curve.depth_mm[chosen],
+        depth_mm=depths,
         deflection_um=np.quantile(motions, BAND, axis=1),
         diameter_error_um=2.0 * np.quantile(motions[:, :, 0], BAND, axis=1),
         compliance_um_per_n=np.quantile(found.compliance[held], BAND, axis=0)
         * UM_PER_MM,
-        stiffness_n_per_um=np.quantile(stiffness[held], BAND),
+        stiffness_n_per_um=np.quantile(stiffness, BAND),
         shares={
             name: (float(low), float(high))
             for name, share in found.shares.items()
@@ -122,7 +114,11 @@ def sample_bands(stack: Stack, path: CutPath, constants: Constants) -> Sampled:
         },
         lost=float(1.0 - held.mean()),
     )
-    return Sampled(bands=bands, stiffness=np.where(held, stiffness, np.nan))
+
+
+def _stiffness(motion: FloatArray, force: FloatArray) -> FloatArray:
+    """Force over motion along it, set by set. (s, 3) [mm], (3,) [N] to (s,) [N/um]."""
+    return np.asarray((force @ force) / (motion @ force) / UM_PER_MM)
 
 
 def ratio_band(one: Sampled, other: Sampled) -> FloatArray:
@@ -133,7 +129,7 @@ def ratio_band(one: Sampled, other: Sampled) -> FloatArray:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Followed:
-    """What became of sets of constants: (k, s, 3), (s, 3, 3), (s,) each, (s,)."""
+    """What became of sets of constants: (k, s, 3), (s, 3, 3), (s,) each, (k, s)."""
 
     motions: FloatArray
     compliance: FloatArray
@@ -142,16 +138,28 @@ class _Followed:
 
 
 def _follow_all(
-    stack: Stack, model: ContactModel, constants: Constants, forces: FloatArray
+    stack: Stack,
+    model: ContactModel,
+    sets: tuple[Constants, Mapping[str, FloatArray]],
+    forces: FloatArray,
 ) -> _Followed:
-    """Follow all sets, a block at a time, so that a block's matrices stay in cache."""
+    """Follow all sets, a block at a time, so that a block's matrices stay in cache.
+
+    `sets` : constants, and factors on clamping forces; `forces` (k, 3) [N].
+    """
     nominal = clamp(model)
     start = np.concatenate([nominal.coefficients, nominal.rigid, nominal.advance])
-    laws, count = _laws(stack, constants), len(constants.ground)
+    constants, clamping = sets
+    laws, count = drawn_laws(stack, constants), len(constants.ground)
 
     def follow(first: int) -> _Followed:
         block = slice(first, first + BLOCK)
-        sampled = SampledStack(model, _some(laws, block), constants.ground[block])
+        sampled = SampledStack(
+            model,
+            some_sets(laws, block),
+            constants.ground[block],
+            {name: factor[block] for name, factor in clamping.items()},
+        )
         return _follow(stack, sampled, start, forces)
 
     with ThreadPoolExecutor(os.cpu_count()) as pool:
@@ -163,7 +171,7 @@ def _follow_all(
             name: np.concatenate([each.shares[name] for each in blocks])
             for name in blocks[0].shares
         },
-        held=np.concatenate([each.held for each in blocks]),
+        held=np.concatenate([each.held for each in blocks], axis=1),
     )
 
 
@@ -171,60 +179,19 @@ def _follow(
     stack: Stack, sampled: SampledStack, start: FloatArray, forces: FloatArray
 ) -> _Followed:
     states = [sampled.clamp(start)]
-    for force in forces[1:]:
+    for force in forces:
         states.append(sampled.load(states[-1], force))
-    rest = sampled.tip_motion(states[0], forces[0])
+    rest = sampled.tip_motion(states[0], np.zeros(3))
     motions = [
         sampled.tip_motion(state, force) - rest
-        for state, force in zip(states[1:], forces[1:], strict=True)
+        for state, force in zip(states[1:], forces, strict=True)
     ]
     return _Followed(
         motions=np.array(motions),
         compliance=sampled.tip_compliance(states[0]),
         shares=_shares(stack, sampled.model, states, forces[-1]),
-        held=states[-1].held,
+        held=np.array([state.held for state in states[1:]]),
     )
-
-
-def _some(laws: Mapping[str, ContactLaw], sets: slice) -> dict[str, ContactLaw]:
-    """Return laws for some of the sets."""
-    return {
-        name: ContactLaw(
-            **{c: np.asarray(getattr(law, c))[sets] for c in LAW_CONSTANTS}
-        )
-        for name, law in laws.items()
-    }
-
-
-def _laws(stack: Stack, constants: Constants) -> dict[str, ContactLaw]:
-    laws = {}
-    for joint in stack.joints:
-        if not isinstance(joint.law, SurfaceLaw):
-            continue
-        surface, nominal = joint.law.surface, joint.law.contact
-        drawn = {
-            constant: _log_normal(
-                constants.quantiles[joint.name, constant],
-                *getattr(surface.spread, constant),
-            )
-            for constant in CONSTANTS
-        }
-        count = len(constants.ground)
-        kept = np.full(count, nominal.friction)
-        laws[joint.name] = ContactLaw(
-            closure=joint.law.faces * drawn["closure_um"] * MM_PER_UM,
-            exponent=drawn["exponent"],
-            tangential_ratio=drawn["tangential_ratio"],
-            friction=kept if joint.law.keyed else drawn["friction"],
-        )
-    return laws
-
-
-def _log_normal(quantile: FloatArray, low: float, high: float) -> FloatArray:
-    """Values of the log-normal distribution with these 5 and 95 % points."""
-    middle = (np.log(low) + np.log(high)) / 2.0
-    width = (np.log(high) - np.log(low)) / (2.0 * ndtri(BAND[1]))
-    return np.asarray(np.exp(middle + width * ndtri(quantile)))
 
 
 def _shares(

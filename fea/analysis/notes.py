@@ -79,7 +79,8 @@ def _joint_band(case: Case) -> tuple[str, ...]:
     return (
         f"The joints' constants are known within a factor of about {factor:.2g} only; "
         "what depends on them is an estimate until it is measured. The ratio of the "
-        "two stacks is better known than either, because they share most joints.",
+        "two stacks is known hardly better than either: they share the slides, but "
+        "the joints that differ weigh as much.",
     )
 
 

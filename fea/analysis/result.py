@@ -116,12 +116,13 @@ class PartField:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bands:
-    """5 and 95 % of what the uncertain constants of joints and ground allow.
+    """5 and 95 % of what uncertain joints, ground and clamping forces allow.
 
     Parameters
     ----------
     samples : how many sets of constants were tried
-    depth_mm : (k,) nominal depths, some of the curve's
+    depth_mm : (k,) nominal depths, some of the curve's; the deepest that both stacks
+        hold is one of them
     deflection_um : (2, k, 3) low and high
     diameter_error_um : (2, k)
     compliance_um_per_n : (2, 3, 3) for small forces on the clamped stack
@@ -224,7 +225,8 @@ class Comparison:
     ----------
     notes : what was assumed, one sentence each
     warnings : what makes the numbers doubtful, one sentence each; read first
-    ratio_band : (2,) 5 and 95 % of `stiffness_ratio`, same constants in both stacks
+    ratio_band : (2,) 5 and 95 % of the ratio of both stiffnesses at the deepest cut
+        that both hold, same constants in both stacks
     solver : name and version of the sparse solver that reduced the parts
     """
 

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from fea.analysis.band_cache import kept_bands
 from fea.analysis.bands import ratio_band
-from fea.analysis.build import default_cache, fineness
+from fea.analysis.build import default_cache
 from fea.analysis.joint_result import joint_results, load_cycle
 from fea.analysis.notes import notes, result_warnings, warnings
 from fea.analysis.response import part_fields
@@ -69,12 +69,8 @@ def compared(
     on_stage: OnStage = lambda _: None,
 ) -> Comparison:
     """Compare stacks that are taken through their cuts; see `compare_stacks`."""
-    on_stage("trying other joint constants")
-    drawn = sorted({joint.name for each in answers for joint in each.plan.joints})
-    sampled = [
-        kept_bands(each.plan, each.stack, each.path, drawn, fineness(case), folder)
-        for each in answers
-    ]
+    on_stage("trying other joint constants and clamping forces")
+    sampled = kept_bands(case, answers, folder)
     on_stage("recovering stresses")
     quick_change, four_way = (
         _result(answer, each.bands, _stresses(case, answer, folder))

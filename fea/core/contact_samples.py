@@ -10,14 +10,24 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from fea.core.contact_law import ContactLaw, ContactPoints, Traction, traction
+from fea.core.contact_law import (
+    ContactLaw,
+    ContactPoints,
+    Traction,
+    remembered,
+    traction,
+)
 from fea.core.contact_model import ContactModel
 from fea.core.contact_sets import (
     CONSTANTS,
     SampledState,
+    clamping_forces,
     flat_law,
+    fresh_points,
     linear_jacobian,
+    point_functions,
     points_of,
+    spans_of,
 )
 from geometry.mesh import IntArray
 from geometry.pad import FloatArray
@@ -36,6 +46,8 @@ class SampledStack:
     model : with a low degree; its constants are the nominal ones
     laws : joint name to its law with (s,) arrays as constants
     ground : (s,) factor on all spring joints
+    clamping : (s,) factor on the force that drives a joint or tightens a link, by
+        name; 1 for those that are not there
     """
 
     def __init__(
@@ -43,6 +55,7 @@ class SampledStack:
         model: ContactModel,
         laws: Mapping[str, ContactLaw],
         ground: FloatArray,
+        clamping: Mapping[str, FloatArray],
     ) -> None:
         self.model = model
         n = model.interface
@@ -50,36 +63,31 @@ class SampledStack:
         self._m, self._r = n.size, n.rigid.shape[1]
         sizes = [len(joint.weights) for joint in model.contacts]
         self._weights = np.concatenate([joint.weights for joint in model.contacts])
-        self._functions = np.zeros((self._m, sum(sizes), 3))
-        self._advances = np.zeros((sum(sizes), len(model.driven)))
-        ends = np.cumsum(sizes)
-        self._spans = {}
-        for joint, end, size in zip(model.contacts, ends, sizes, strict=True):
-            span = slice(int(end - size), int(end))
-            self._spans[joint.name] = span
-            own = n.slices[joint.name]
-            block = np.einsum("kn,ab->kanb", joint.functions, np.eye(3))
-            self._functions[own, span] = block.reshape(-1, size, 3)
-            if joint.drive is not None:
-                self._advances[span, model.driven.index(joint)] = 1.0
+        self._spans = spans_of(model)
+        self._functions, self._advances = point_functions(model, self._spans)
         self._law = flat_law(model, laws, self._count, sizes)
         self._ground = ground
+        self._fresh = fresh_points(model, self._law, clamping, self._count, sizes)
+        self._drives, self._preloads = clamping_forces(model, clamping, self._count)
         self._base = linear_jacobian(model)
 
     def clamp(self, start: FloatArray) -> SampledState:
         """Clamped states, from the nominal one's unknowns (m + r + w,)."""
-        points = self._fresh()
         unknowns = np.tile(start, (self._count, 1))
-        found = self._solve(unknowns, points, None, np.zeros((self._count, 3)))
-        return self._settled(found, clamping=True)
+        rest = np.zeros((self._count, 3))
+        found = self._solve(unknowns, self._fresh, None, rest)
+        return replace(
+            self._settled(found), stretches0=found.unknowns[:, : self._m].copy()
+        )
 
     def load(self, state: SampledState, force: FloatArray) -> SampledState:
         """Equilibria under a force at the tip (3,) [N], from settled ones."""
         forces = np.tile(force, (self._count, 1))
-        found = self._solve(
-            state.unknowns, state.points, state.stretches0, forces, state.held
+        return self._settled(
+            self._solve(
+                state.unknowns, state.points, state.stretches0, forces, state.held
+            )
         )
-        return self._settled(found, clamping=False)
 
     def tip_motion(self, state: SampledState, force: FloatArray) -> FloatArray:
         """Motion of the tip. (s, 3) [mm]."""
@@ -90,27 +98,26 @@ class SampledStack:
         )
 
     def tip_compliance(self, state: SampledState) -> FloatArray:
-        """Motion under small forces. (s, 3, 3) [mm/N]."""
+        """Motion under small forces about settled states. (s, 3, 3) [mm/N].
+
+        All that touches sticks, as in `fea.core.equilibrium.tangent_compliance`. NaN
+        for sets that are not in equilibrium.
+        """
         n = self.model.interface
         pull = n.inverse @ n.tip
-        loads = np.zeros((state.jacobian.shape[1], 3))
+        rest = np.zeros((self._count, 3))
+        about = (state.unknowns, state.points, state.stretches0, rest)
+        jacobian = self._evaluate(*about)[1][state.held]
+        loads = np.zeros((jacobian.shape[1], 3))
         loads[: self._m] = pull
         loads[self._m : self._m + self._r] = n.tip_rigid.T - n.rigid.T @ pull
-        moved = np.linalg.solve(state.jacobian, loads)
+        moved = np.linalg.solve(jacobian, loads)
         change = moved[:, : self._m]
         rigid = moved[:, self._m : self._m + self._r]
         tractions = n.inverse @ (n.tip + n.rigid @ rigid - change)
-        return np.asarray(n.tip_own - n.tip.T @ tractions + n.tip_rigid @ rigid)
-
-    def _fresh(self) -> ContactPoints:
-        fresh = {joint.name: joint.fresh() for joint in self.model.contacts}
-        stiffness = np.concatenate(
-            [fresh[joint.name].stiffness for joint in self.model.contacts]
-        )
-        zero = np.zeros((self._count * len(stiffness), 2))
-        return ContactPoints(
-            slide=zero, shear=zero, stiffness=np.tile(stiffness, self._count)
-        )
+        found = np.full((self._count, 3, 3), np.nan)
+        found[state.held] = n.tip_own - n.tip.T @ tractions + n.tip_rigid @ rigid
+        return found
 
     def _traction(
         self, unknowns: FloatArray, points: ContactPoints
@@ -120,20 +127,10 @@ class SampledStack:
         flat = jump.reshape(-1, 3)
         return flat, traction(self._law, points, flat, advance.ravel())
 
-    def _settled(self, found: SampledState, *, clamping: bool) -> SampledState:
+    def _settled(self, found: SampledState) -> SampledState:
+        """Accept equilibria, as `fea.core.equilibrium.settle`."""
         jump, at = self._traction(found.unknowns, found.points)
-        points = ContactPoints(
-            slide=jump[:, :2],
-            shear=at.value[:, :2],
-            stiffness=self._law.tangential_stiffness(at.pressure),
-        )
-        if not clamping:
-            return replace(found, points=points)
-        # With the faces settled and the links held the tangent is another one.
-        start = found.unknowns[:, : self._m]
-        rest = np.zeros((self._count, 3))
-        _, jacobian, _ = self._evaluate(found.unknowns, points, start, rest)
-        return replace(found, points=points, stretches0=start, jacobian=jacobian)
+        return replace(found, points=remembered(self._law, found.points, jump, at))
 
     def _solve(
         self,
@@ -169,7 +166,6 @@ class SampledStack:
         return SampledState(
             unknowns=unknowns,
             tractions=tractions,
-            jacobian=jacobian,
             points=points,
             stretches0=stretches0,
             held=held,
@@ -214,6 +210,8 @@ class SampledStack:
             }
         )
         some._ground = self._ground[sets]
+        some._drives = self._drives[sets]
+        some._preloads = self._preloads[sets]
         some._count = len(sets)
         return some
 
@@ -269,9 +267,9 @@ class SampledStack:
             tractions[:, own] += stiffness * unknowns[:, own]
             at = np.arange(own.start, own.stop)
             jacobian[:, at, at] += stiffness
-        for tie in self.model.ties:
+        for tie, preload in zip(self.model.ties, self._preloads.T, strict=True):
             at = slices[tie.name].start
-            tractions[:, at] += tie.preload
+            tractions[:, at] += preload
             if stretches0 is not None:
                 longer = unknowns[:, at] - stretches0[:, at]
                 tractions[:, at] += tie.stiffness * longer
@@ -292,7 +290,7 @@ class SampledStack:
                 jacobian[:, row, row] = 1.0
                 continue
             own, span = self.model.interface.slices[joint.name], self._spans[joint.name]
-            drives[:, number] = pressure[:, span].sum(axis=1) - (joint.drive or 0.0)
+            drives[:, number] = pressure[:, span].sum(axis=1) - self._drives[:, number]
             pull = np.einsum("kn,sna->ska", joint.functions, slope[:, span, :, 2])
             jacobian[:, own, row] = -pull.reshape(self._count, -1)
             squeeze = slope[:, span, 2, 2] @ joint.functions.T

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fea.core.contact_law import ContactLaw, ContactPoints
-from fea.core.contact_model import ContactModel
+from fea.core.contact_model import SETTLING, ContactModel
 from geometry.mesh import IntArray
 from geometry.pad import FloatArray
 
@@ -21,15 +21,13 @@ class SampledState:
     ----------
     unknowns : (s, m + r + w) coefficients, rigid motions, advances
     tractions : (s, m)
-    jacobian : (s, m + r + w, m + r + w)
     points : of all joints of all sets, one after the other
     stretches0 : (s, m) coefficients when clamped, None before
-    held : (s,) whether a set is in equilibrium
+    held : (s,) whether a set is in equilibrium, and was in all before
     """
 
     unknowns: FloatArray
     tractions: FloatArray
-    jacobian: FloatArray
     points: ContactPoints
     stretches0: FloatArray | None
     held: FloatArray
@@ -42,6 +40,34 @@ def points_of(points: ContactPoints, sets: IntArray, count: int) -> ContactPoint
         shear=points.shear.reshape(count, -1, 2)[sets].reshape(-1, 2),
         stiffness=points.stiffness.reshape(count, -1)[sets].ravel(),
     )
+
+
+def spans_of(model: ContactModel) -> dict[str, slice]:
+    """Return where each joint's points stand among those of all joints of a set."""
+    ends = np.cumsum([len(joint.weights) for joint in model.contacts])
+    return {
+        joint.name: slice(int(end) - len(joint.weights), int(end))
+        for joint, end in zip(model.contacts, ends, strict=True)
+    }
+
+
+def point_functions(
+    model: ContactModel, spans: Mapping[str, slice]
+) -> tuple[FloatArray, FloatArray]:
+    """Jump at all points of a set under unit coefficients and under unit advances.
+
+    `spans` as of `spans_of`; (m, p, 3) and (p, w), along the normal.
+    """
+    count = sum(len(joint.weights) for joint in model.contacts)
+    functions = np.zeros((model.interface.size, count, 3))
+    advances = np.zeros((count, len(model.driven)))
+    for joint in model.contacts:
+        block = np.einsum("kn,ab->kanb", joint.functions, np.eye(3))
+        own, span = model.interface.slices[joint.name], spans[joint.name]
+        functions[own, span] = block.reshape(-1, len(joint.weights), 3)
+    for number, joint in enumerate(model.driven):
+        advances[spans[joint.name], number] = 1.0
+    return functions, advances
 
 
 def flat_law(
@@ -62,6 +88,38 @@ def flat_law(
     return ContactLaw(**{constant: spread(constant) for constant in CONSTANTS})
 
 
+def clamping_forces(
+    model: ContactModel, clamping: Mapping[str, FloatArray], count: int
+) -> tuple[FloatArray, FloatArray]:
+    """Return forces of wedges (s, w) and preloads of links (s, t). [N].
+
+    `clamping` (s,) factor on them by name, 1 for those that are not there.
+    """
+    drives = {joint.name: joint.drive or 0.0 for joint in model.driven}
+    preloads = {tie.name: tie.preload for tie in model.ties}
+    return _scaled(drives, clamping, count), _scaled(preloads, clamping, count)
+
+
+def fresh_points(
+    model: ContactModel,
+    law: ContactLaw,
+    clamping: Mapping[str, FloatArray],
+    count: int,
+    sizes: Sequence[int],
+) -> ContactPoints:
+    """Points of all sets about to be clamped, as `ContactJoint.fresh`.
+
+    `law` of all points; `clamping` (s,) factor on the force of a joint, by name.
+    """
+    expected = {joint.name: joint.pressure for joint in model.contacts}
+    pressure = np.repeat(_scaled(expected, clamping, count), sizes, axis=1)
+    free = [1.0 if joint.keyed else SETTLING for joint in model.contacts]
+    held = law.tangential_stiffness(pressure.ravel()).reshape(pressure.shape)
+    zero = np.zeros((pressure.size, 2))
+    stiffness = (held * np.repeat(free, sizes)).ravel()
+    return ContactPoints(slide=zero, shear=zero, stiffness=stiffness)
+
+
 def linear_jacobian(model: ContactModel) -> FloatArray:
     """Tangent of the parts alone: coefficients, rigid motions, advances. (u, u)."""
     n = model.interface
@@ -74,3 +132,12 @@ def linear_jacobian(model: ContactModel) -> FloatArray:
     base[m : m + r, :m] = -coupling.T
     base[m : m + r, m : m + r] = n.rigid.T @ coupling
     return base
+
+
+def _scaled(
+    nominal: Mapping[str, float], factors: Mapping[str, FloatArray], count: int
+) -> FloatArray:
+    """Values of members, set by set. (s, n)."""
+    kept = np.ones(count)
+    rows = [value * factors.get(name, kept) for name, value in nominal.items()]
+    return np.reshape(rows, (len(nominal), count)).T

@@ -27,7 +27,7 @@ PANELS = {
     "vertical": "Vertical (negative: down)",
     DIAMETER: "Diameter error, work too large",
 }
-BAND_LABEL = "5 to 95 %, joints and ground uncertain"
+BAND_LABEL = "5 to 95 %: joints, ground, clamping uncertain"
 DEPTH_LABEL = "depth of cut that is set (mm)"
 
 

@@ -209,8 +209,8 @@ def _shares(comparison: Comparison) -> Image:
         caption=(
             "Where the motion of the tip comes from. A bar is as long as the motion "
             "it stands for; its label is the share of that stack's whole motion. Black "
-            "lines are 5 to 95 % of what that share may be when joints and ground are "
-            f"other than assumed.{_apart(comparison)}"
+            "lines are 5 to 95 % of what that share may be when joints, ground and "
+            f"clamping are other than assumed.{_apart(comparison)}"
         ),
     )
 

@@ -108,7 +108,7 @@ def cycle_table(comparison: Comparison) -> Table:
 
 
 def bands_table(comparison: Comparison) -> Table:
-    """5 to 95 % of what the uncertain constants of joints and ground allow."""
+    """5 to 95 % of what uncertain joints, ground and clamping forces allow."""
     stacks = (comparison.quick_change, comparison.four_way)
     columns = [_band_column(stack) for stack in stacks]
     samples = comparison.quick_change.bands.samples

@@ -66,15 +66,6 @@ def stiffness_ratio(comparison: Comparison) -> float:
     return stiffness(new, depth) / stiffness(old, depth)
 
 
-def ratio_band(comparison: Comparison) -> FloatArray | None:
-    """Band of that ratio, or None. (2,).
-
-    The samples are followed to each stack's own deepest cut: they say nothing of the
-    ratio if those differ.
-    """
-    return comparison.ratio_band if hold_alike(comparison) else None
-
-
 def band_at(stack: StackResult, band: FloatArray, depth_mm: float) -> FloatArray | None:
     """Low and high at a depth; None if the samples were not taken there. (2,).
 

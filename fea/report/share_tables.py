@@ -71,8 +71,8 @@ def members_table(comparison: Comparison) -> Table:
         meaning=(
             "Of the work of the cut as it deepens from nothing to the deepest cut "
             f"({_depths(comparison)}): the shares of one stack add up to the whole. In "
-            "brackets: 5 to 95 % of what joints and ground may be. Screws of one kind "
-            "are added up."
+            "brackets: 5 to 95 % of what joints, ground and clamping may be. Screws of "
+            "one kind are added up."
         ),
         head=("member", "kind", "group", *titles(comparison)),
         rows=tuple(rows),

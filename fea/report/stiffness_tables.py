@@ -7,7 +7,6 @@ from fea.report.motion import (
     common_depth,
     motion_along_force,
     place,
-    ratio_band,
     stiffness,
     stiffness_ratio,
 )
@@ -30,14 +29,14 @@ def stiffness_table(comparison: Comparison) -> Table:
         meaning=(
             "Stiffness is the force it takes to push the tip one micrometre along "
             "the cutting force: more is better. The last column is post over block. "
-            "In brackets: 5 to 95 % of what joints and ground may be."
+            "In brackets: 5 to 95 % of what joints, ground and clamping may be."
         ),
         head=("", *titles(comparison), "ratio"),
         rows=(
             (
                 f"stiffness along the cutting force, {at} (N/µm)",
                 *(_stiffness(stack, depth) for stack in stacks),
-                _with_band(stiffness_ratio(comparison), ratio_band(comparison)),
+                _with_band(stiffness_ratio(comparison), comparison.ratio_band),
             ),
             (
                 f"tip gives way along the force, {at} (µm)",

@@ -6,11 +6,11 @@ from pydantic import Field
 
 from fea.analysis.result import AXES, Comparison
 from fea.report.case_summary import CaseSummary
-from fea.report.motion import common_depth, ratio_band, stiffness_ratio
+from fea.report.motion import common_depth, stiffness_ratio
 from fea.report.stack_summary import Record, StackSummary, stack_summary
 from fea.report.verdict import verdict
 
-SCHEMA_VERSION: Literal[2] = 2
+SCHEMA_VERSION: Literal[3] = 3
 """Raised whenever a key is renamed or removed or changes its meaning."""
 
 
@@ -26,7 +26,7 @@ class CaseValue(Record):
 class Summary(Record):
     """What `summary.json` holds; `Summary.model_json_schema()` is its JSON Schema."""
 
-    schema_version: Literal[2] = SCHEMA_VERSION
+    schema_version: Literal[3] = SCHEMA_VERSION
     title: str
     about: str
     verdict: str
@@ -38,9 +38,7 @@ class Summary(Record):
     )
     compared_depth_mm: float = Field(description="deepest cut that both stacks hold")
     stiffness_ratio: float = Field(description="quick-change over four-way, there")
-    ratio_band: tuple[float, float] | None = Field(
-        description="5 and 95 % of it; null if the stacks hold different depths"
-    )
+    ratio_band: tuple[float, float] = Field(description="5 and 95 % of it")
     quick_change: StackSummary
     four_way: StackSummary
     case: tuple[CaseValue, ...]
@@ -48,7 +46,7 @@ class Summary(Record):
     @classmethod
     def of(cls, comparison: Comparison, case: CaseSummary) -> Self:
         """Collect the numbers of a comparison and the words of its case."""
-        band = ratio_band(comparison)
+        low, high = comparison.ratio_band.tolist()
         return cls(
             title=case.title,
             about=case.about,
@@ -58,7 +56,7 @@ class Summary(Record):
             solver=comparison.solver,
             compared_depth_mm=common_depth(comparison),
             stiffness_ratio=stiffness_ratio(comparison),
-            ratio_band=None if band is None else (float(band[0]), float(band[1])),
+            ratio_band=(low, high),
             quick_change=stack_summary(comparison.quick_change),
             four_way=stack_summary(comparison.four_way),
             case=tuple(

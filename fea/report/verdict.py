@@ -9,7 +9,6 @@ from fea.report.motion import (
     deepest,
     motion_along_force,
     place,
-    ratio_band,
     stiffness_ratio,
 )
 from fea.report.number import between, percent, rounded, setting
@@ -91,22 +90,19 @@ def verdict(comparison: Comparison) -> Verdict:
 
 
 def _stiffness(comparison: Comparison) -> str:
-    ratio, band = stiffness_ratio(comparison), ratio_band(comparison)
-    ends = "" if band is None else between(*band)
+    ratio, band = stiffness_ratio(comparison), comparison.ratio_band
+    ends = between(*band)
     if abs(ratio - 1.0) <= EQUAL_BAND:
-        times = f"{rounded(ratio)} times, {ends}" if ends else f"{rounded(ratio)} times"
+        times = f"{rounded(ratio)} times, {ends}"
         how = f"about as stiff as with the four-way block ({times})"
     else:
-        more = f" ({ends})" if ends else ""
-        how = f"{rounded(ratio)} times as stiff{more} as with the four-way block"
+        how = f"{rounded(ratio)} times as stiff ({ends}) as with the four-way block"
     return f"With this quick-change post the tool tip is {how}.{_unsure(ratio, band)}"
 
 
-def _unsure(ratio: float, band: FloatArray | None) -> str:
+def _unsure(ratio: float, band: FloatArray) -> str:
     """Say what the band means, and whether it leaves open which stack is stiffer."""
-    if band is None:
-        return ""
-    meaning = " The brackets hold 5 to 95 % of what joints and ground may be"
+    meaning = " The brackets hold 5 to 95 % of what joints, ground and clamping may be"
     if abs(ratio - 1.0) > EQUAL_BAND and band[0] < 1.0 < band[1]:
         return f"{meaning}: which of the two is stiffer is not sure."
     return f"{meaning}."
@@ -143,8 +139,8 @@ def _often_lost(stack: StackResult) -> str:
     if stack.bands.lost < OFTEN_LOST:
         return ""
     return (
-        f"With {percent(stack.bands.lost)} of what joints and ground may be, the "
-        f"{title_of(stack)} loses a joint before "
+        f"With {percent(stack.bands.lost)} of what joints, ground and clamping may be, "
+        f"the {title_of(stack)} loses a joint before "
         f"{setting(deepest(stack))} mm; the bands leave those cases out."
     )
 

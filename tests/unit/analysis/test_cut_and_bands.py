@@ -9,42 +9,49 @@ import pytest
 
 from fea.analysis import band_cache
 from fea.analysis.band_cache import kept_bands
-from fea.analysis.bands import BAND, Sampled, draw_constants, ratio_band, sample_bands
-from fea.analysis.build import QUICK_CHANGE, fineness, plan_stack
+from fea.analysis.bands import Sampled, ratio_band, sample_bands
+from fea.analysis.clamping_scatter import clamping_scatter
 from fea.analysis.cut import force_at
 from fea.analysis.cutting_path import CutPath, follow
+from fea.analysis.distribution import BAND
+from fea.analysis.draw import draw_constants
 from fea.analysis.joint_result import joint_results, load_cycle
-from fea.analysis.stack_answer import cut_path
+from fea.analysis.stack_answer import StackAnswer
 from fea.analysis.work_shares import elastic_motion, joint_work, work_shares
 from fea.case.schema import Case
-from fea.core.contact_model import ContactModel
+from fea.core.contact_law import ContactLaw
+from fea.core.contact_model import ContactModel, ContactState
 from fea.core.contact_samples import SampledStack
 from fea.core.contact_sets import CONSTANTS
-from fea.core.contact_stack import contact_model
-from fea.core.equilibrium import clamp, load, tip_motion
+from fea.core.equilibrium import (
+    clamp,
+    load,
+    solve,
+    tangent_compliance,
+    tip_motion,
+)
 from fea.core.stack import Stack
 
 SETS = 3
 
 
 @pytest.fixture(scope="module")
-def model(coarse_quick_change: Stack) -> ContactModel:
-    return contact_model(coarse_quick_change)
+def model(answer: StackAnswer) -> ContactModel:
+    return answer.model
 
 
 @pytest.fixture(scope="module")
-def path(coarse_case: Case, model: ContactModel) -> CutPath:
-    return cut_path(coarse_case, model)
+def path(answer: StackAnswer) -> CutPath:
+    return answer.path
 
 
 @pytest.fixture(scope="module")
-def drawn(coarse_quick_change: Stack) -> list[str]:
-    return [joint.name for joint in coarse_quick_change.joints]
-
-
-@pytest.fixture(scope="module")
-def sampled(coarse_quick_change: Stack, path: CutPath, drawn: list[str]) -> Sampled:
-    return sample_bands(coarse_quick_change, path, draw_constants(drawn))
+def sampled(coarse_case: Case, answer: StackAnswer) -> Sampled:
+    scatter = clamping_scatter(coarse_case, answer.plan)
+    joints = [joint.name for joint in answer.stack.joints]
+    constants = draw_constants(joints, [one.screw for one in scatter.values()])
+    depth = float(answer.path.curve.depth_mm[-1])
+    return sample_bands(answer.stack, answer.path, constants, scatter, depth)
 
 
 def test_work_of_the_cut_is_that_done_on_joints_links_and_parts(
@@ -117,27 +124,77 @@ def test_unloading_and_loading_again_costs_work(
     assert cycle.loss_n_mm > 0.0
 
 
-def test_sets_of_nominal_constants_are_the_nominal_equilibrium(
-    model: ContactModel, path: CutPath
-) -> None:
-    laws = {
+def nominal_sets(model: ContactModel) -> dict[str, ContactLaw]:
+    return {
         joint.name: replace(
             joint.law,
             **{c: np.full(SETS, getattr(joint.law, c)) for c in CONSTANTS},
         )
         for joint in model.contacts
     }
-    many = SampledStack(model, laws, np.ones(SETS))
+
+
+def unknowns_of(state: ContactState) -> np.ndarray:
+    return np.concatenate([state.coefficients, state.rigid, state.advance])
+
+
+def test_sets_of_nominal_constants_are_the_nominal_equilibrium(
+    model: ContactModel, path: CutPath
+) -> None:
+    many = SampledStack(model, nominal_sets(model), np.ones(SETS), {})
     one = clamp(model)
-    start = np.concatenate([one.coefficients, one.rigid, one.advance])
     force = path.curve.force_n[-1]
-    clamped = many.clamp(start)
+    clamped = many.clamp(unknowns_of(one))
     loaded = many.load(clamped, force)
     assert loaded.held.all()
     found = many.tip_motion(loaded, force) - many.tip_motion(clamped, np.zeros(3))
-    wanted = tip_motion(model, load(model, one, force)) - tip_motion(model, one)
+    under_force = load(model, one, force)
+    wanted = tip_motion(model, under_force) - tip_motion(model, one)
     # The sets are solved to 1e-6 of the clamping forces.
-    assert found == pytest.approx(np.tile(wanted, (SETS, 1)), rel=1e-3)
+    assert found == pytest.approx(np.tile(wanted, (SETS, 1)), rel=1e-5)
+    for states, state in ((clamped, one), (loaded, under_force)):
+        wanted = tangent_compliance(model, state)
+        error = np.abs(many.tip_compliance(states) - wanted).max()
+        assert error < 1e-5 * np.abs(wanted).max()
+
+
+def test_what_slips_under_the_deepest_cut_makes_another_tangent(
+    model: ContactModel, path: CutPath
+) -> None:
+    # Or the test before could not tell a settled state from one that goes on slipping.
+    force = path.curve.force_n[-1]
+    one = clamp(model)
+    sticks = tangent_compliance(model, load(model, one, force))
+    slips = tangent_compliance(model, solve(model, one, force))
+    assert np.abs(slips - sticks).max() > 1e-2 * np.abs(sticks).max()
+
+
+def test_sets_with_other_clamping_forces_are_those_of_a_stack_clamped_so(
+    model: ContactModel,
+) -> None:
+    more = 1.3
+    members = [*(tie.name for tie in model.ties), "moving flank back", "gib"]
+    clamping = dict.fromkeys(members, np.full(SETS, more))
+    many = SampledStack(model, nominal_sets(model), np.ones(SETS), clamping)
+    other = replace(
+        model,
+        contacts=tuple(
+            replace(joint, drive=more * joint.drive, pressure=more * joint.pressure)
+            if joint.drive is not None
+            else joint
+            for joint in model.contacts
+        ),
+        ties=tuple(replace(tie, preload=more * tie.preload) for tie in model.ties),
+    )
+    one = clamp(other)
+    found = many.clamp(unknowns_of(clamp(model)))
+    assert found.held.all()
+    wanted = tangent_compliance(other, one)
+    error = np.abs(many.tip_compliance(found) - wanted).max()
+    # As the test of nominal sets.
+    assert error < 1e-5 * np.abs(wanted).max()
+    largest = np.abs(one.tractions).max()
+    assert np.abs(found.tractions - one.tractions).max() < 1e-5 * largest
 
 
 def test_bands_hold_the_nominal_answer(sampled: Sampled, path: CutPath) -> None:
@@ -157,32 +214,33 @@ def test_a_stack_beside_itself_has_no_band_of_the_ratio(sampled: Sampled) -> Non
     assert ratio_band(sampled, sampled) == pytest.approx([1.0, 1.0])
 
 
-def test_bands_are_made_once_and_again_for_another_cut(
+def test_bands_are_made_once_and_again_for_another_cut_or_friction(
     coarse_case: Case,
-    coarse_quick_change: Stack,
-    path: CutPath,
+    answer: StackAnswer,
     sampled: Sampled,
-    drawn: list[str],
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    plan = plan_stack(coarse_case, QUICK_CHANGE)
-
-    def kept(cut: CutPath) -> Sampled:
-        fine = fineness(coarse_case)
-        return kept_bands(plan, coarse_quick_change, cut, drawn, fine, tmp_path)
+    def kept(case: Case, answer: StackAnswer) -> Sampled:
+        return kept_bands(case, [answer], tmp_path)[0]
 
     def never(*_: object) -> NoReturn:
         raise LookupError
 
     monkeypatch.setattr(band_cache, "sample_bands", lambda *_: sampled)
-    first = kept(path)
+    first = kept(coarse_case, answer)
     monkeypatch.setattr(band_cache, "sample_bands", never)
-    second = kept(path)
+    second = kept(coarse_case, answer)
     assert second.bands.shares == first.bands.shares
     assert second.bands.samples == first.bands.samples
     for name in ("deflection_um", "compliance_um_per_n", "stiffness_n_per_um"):
         assert np.array_equal(getattr(second.bands, name), getattr(first.bands, name))
     assert np.array_equal(second.stiffness, first.stiffness, equal_nan=True)
+    shorter = replace(answer.path, steps=answer.path.steps[:-1])
     with pytest.raises(LookupError):
-        kept(replace(path, steps=path.steps[:-1]))
+        kept(coarse_case, replace(answer, path=shorter))
+    # The plan stays as it is drawn: only what the forces may be has changed.
+    stud = coarse_case.machine.stud.model_copy(update={"lubrication": "paste"})
+    machine = coarse_case.machine.model_copy(update={"stud": stud})
+    with pytest.raises(LookupError):
+        kept(coarse_case.model_copy(update={"machine": machine}), answer)

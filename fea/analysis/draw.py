@@ -1,0 +1,96 @@
+"""Sets of constants, drawn evenly over what is known of them."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from fea.analysis.distribution import log_normal
+from fea.core.contact_law import ContactLaw
+from fea.core.contact_sets import CONSTANTS as LAW_CONSTANTS
+from fea.core.stack import Stack
+from fea.core.surface_law import SurfaceLaw
+from geometry.pad import FloatArray
+from geometry.units import MM_PER_UM
+
+SAMPLES = 256  # a power of two, as Sobol's sequence wants it
+SEED = 20  # any: fixes the scrambling, so that a run can be repeated
+CONSTANTS = ("closure_um", "exponent", "tangential_ratio", "friction")
+
+# 5 to 95 % of the machine below the slides (common practice, no source: the table of
+# ground stiffness says the same).
+GROUND_FACTOR = 3.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Constants:
+    """Sets of constants for every joint of both stacks.
+
+    Parameters
+    ----------
+    quantiles : (joint, constant) to (s,) in 0 .. 1; a joint of the same name has the
+        same in both stacks
+    ground : (s,) factor on the ground's stiffness
+    screws : screw to (s,) quantile of its friction in 0 .. 1
+    """
+
+    quantiles: Mapping[tuple[str, str], FloatArray]
+    ground: FloatArray
+    screws: Mapping[str, FloatArray]
+
+
+def draw_constants(joints: Iterable[str], screws: Iterable[str]) -> Constants:
+    """Draw sets of constants, evenly spread over all bands (Sobol).
+
+    `joints` : names of those of all stacks; `screws` : of those whose force scatters.
+    """
+    # Imported when it is needed: it costs a second, and bands are mostly kept.
+    from scipy.stats import qmc
+
+    keys = [(name, constant) for name in joints for constant in CONSTANTS]
+    names = list(screws)
+    sobol = qmc.Sobol(len(keys) + 1 + len(names), seed=SEED)
+    points = sobol.random_base2(SAMPLES.bit_length() - 1)
+    # Sobol's points reach 0 and 1 only in the limit; the half cell keeps them off.
+    columns = np.clip(points, 0.5 / SAMPLES, 1.0 - 0.5 / SAMPLES).T
+    after = len(keys) + 1
+    return Constants(
+        quantiles=dict(zip(keys, columns[: len(keys)], strict=True)),
+        ground=log_normal(columns[len(keys)], 1.0 / GROUND_FACTOR, GROUND_FACTOR),
+        screws=dict(zip(names, columns[after:], strict=True)),
+    )
+
+
+def drawn_laws(stack: Stack, constants: Constants) -> dict[str, ContactLaw]:
+    """Return the law of every joint that lifts and slips, with (s,) constants."""
+    laws = {}
+    for joint in stack.joints:
+        if not isinstance(joint.law, SurfaceLaw):
+            continue
+        surface, nominal = joint.law.surface, joint.law.contact
+        drawn = {
+            constant: log_normal(
+                constants.quantiles[joint.name, constant],
+                *getattr(surface.spread, constant),
+            )
+            for constant in CONSTANTS
+        }
+        count = len(constants.ground)
+        kept = np.full(count, nominal.friction)
+        laws[joint.name] = ContactLaw(
+            closure=joint.law.faces * drawn["closure_um"] * MM_PER_UM,
+            exponent=drawn["exponent"],
+            tangential_ratio=drawn["tangential_ratio"],
+            friction=kept if joint.law.keyed else drawn["friction"],
+        )
+    return laws
+
+
+def some_sets(laws: Mapping[str, ContactLaw], sets: slice) -> dict[str, ContactLaw]:
+    """Return laws for some of the sets."""
+    return {
+        name: ContactLaw(
+            **{c: np.asarray(getattr(law, c))[sets] for c in LAW_CONSTANTS}
+        )
+        for name, law in laws.items()
+    }
