@@ -85,6 +85,8 @@ def material(
         poissons_ratio=nu,
         density_kg_m3=density_kg_m3,
         yield_mpa=400.0,
+        loss_factor=0.002,
+        loss_factor_band=(0.001, 0.004),
         source="none: for tests",
     )
 

@@ -13,6 +13,7 @@ from fea.case.tightening import (
 )
 from fea.case.unit_registry import LENGTH
 from fea.case.wording import Units, shown_quantity
+from fea.case.work_caution import work_cautions
 from fea.core.wedge import is_self_holding
 
 ALWAYS = (
@@ -47,6 +48,7 @@ def cautions(case: Case, units: Units = Units.MM) -> tuple[str, ...]:
         *_screws(case),
         *_wedge(case),
         *_holder(case, units),
+        *work_cautions(case, units),
         *ALWAYS,
     )
 

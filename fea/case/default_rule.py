@@ -6,9 +6,6 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from fea.case.field_kind import read_quantity
-from fea.case.unit_registry import LENGTH, STIFFNESS
-
 _FOLDER = Path(__file__).parent
 
 
@@ -40,6 +37,34 @@ def _term(key: str, factor: float) -> str:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """A column of a table, taken where its first column has a key's value.
+
+    Parameters
+    ----------
+    table : name of its file
+    of : the key
+    name : of the column
+    """
+
+    table: str
+    of: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Condition:
+    """That a key has one of some values, such as "cut.kind is parting"."""
+
+    key: str
+    values: tuple[object, ...]
+
+    def __str__(self) -> str:
+        """Return the condition as a person reads it."""
+        return f"{self.key} is {' or '.join(str(value) for value in self.values)}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DefaultRule:
     """One row of defaults.toml, whose first lines say what its columns mean."""
 
@@ -51,20 +76,23 @@ class DefaultRule:
     power: int = 1
     at_least: tuple[WeightedSum, ...] = ()
     at_most: tuple[WeightedSum, ...] = ()
-    column: tuple[str, str] | None = None
-    only_if: tuple[str, object] | None = None
+    column: Column | None = None
+    only_if: Condition | None = None
+    halved_if: Condition | None = None
     zero_if_none: WeightedSum | None = None
+    words: str = ""
 
     def __str__(self) -> str:
         """Return the rule as a person reads it, empty for a plain value."""
         if self.column is not None:
-            return f"by {self.column[0]}"
+            return f"by {self.column.of}"
         if self.sum is None:
-            return ""
+            return self.words
         text = str(self.sum) if self.power == 1 else f"({self.sum})^{self.power}"
         lows = [f"at least {bound}" for bound in self.at_least]
         highs = [f"at most {bound}" for bound in self.at_most]
-        return ", ".join([text, *lows, *highs])
+        half = [f"half of it if {self.halved_if}"] if self.halved_if else []
+        return ", ".join([text, *lows, *highs, *half])
 
 
 @cache
@@ -83,26 +111,30 @@ def _rule(row: dict[str, object]) -> DefaultRule:
     for name in {"at_least", "at_most"} & set(row):
         bounds: list[dict[str, Any]] = row[name]  # type: ignore[assignment]
         row[name] = tuple(WeightedSum(**bound) for bound in bounds)
-    if "of" in row:
-        row["column"] = (row.pop("of"), row["column"])
-    if "only_if" in row:
-        (row["only_if"],) = dict(row["only_if"]).items()  # type: ignore[call-overload]
+    if "column" in row:
+        row["column"] = Column(
+            table=str(row.pop("table")),
+            of=str(row.pop("of")),
+            name=str(row["column"]),
+        )
+    for name in {"only_if", "halved_if"} & set(row):
+        row[name] = _condition(row[name])  # type: ignore[arg-type]
     return DefaultRule(**row)  # type: ignore[arg-type]
 
 
-@cache
-def load_ground_stiffness() -> tuple[dict[str, float], ...]:
-    """Return the rows of the ground's table, small machines first.
+def _condition(row: dict[str, object]) -> Condition:
+    ((key, value),) = row.items()
+    values = value if isinstance(value, list) else [value]
+    return Condition(key=key, values=(*values,))
 
-    Columns centre_height [mm], radial, axial, vertical [N/um].
+
+@cache
+def load_default_table(name: str) -> tuple[dict[str, Any], ...]:
+    """Return the rows of one of the tables that defaults are taken from.
+
+    A row's first column is what it is found by; cells are as a case file would say
+    them.
     """
-    text = (_FOLDER / "ground_stiffness.toml").read_text(encoding="utf-8")
-    rows = tomllib.loads(text)["ground"]
-    return tuple(
-        {
-            name: read_quantity(cell, LENGTH if name == "centre_height" else STIFFNESS)
-            for name, cell in row.items()
-            if name != "source"
-        }
-        for row in rows
-    )
+    text = (_FOLDER / f"{name}.toml").read_text(encoding="utf-8")
+    (rows,) = tomllib.loads(text).values()
+    return tuple(rows)

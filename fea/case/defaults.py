@@ -7,11 +7,14 @@ from itertools import pairwise
 from typing import Any
 
 from fea.case.default_rule import (
+    Column,
+    Condition,
     DefaultRule,
     WeightedSum,
     load_default_rules,
-    load_ground_stiffness,
+    load_default_table,
 )
+from fea.case.default_speed import SPEED, default_speed
 from fea.case.field_kind import Quantity, read_quantity
 from fea.case.key_tree import kind_of, leaf_fields
 from fea.case.tightening import (
@@ -79,7 +82,7 @@ def take_defaults(given: Mapping[str, object]) -> tuple[DefaultTaken, ...]:
 
 
 def look(given: Mapping[str, object], key: str) -> Any:
-    """Return a key's value, given or by default: a number in its unit, or text.
+    """Return a key's value, given or by default: a number in its unit, else as said.
 
     Parameters
     ----------
@@ -88,7 +91,7 @@ def look(given: Mapping[str, object], key: str) -> Any:
     """
     if isinstance(kind_of(key), Quantity):
         return _read(key, given)
-    return given.get(key, load_default_rules()[key].value)
+    return _raw(key, given)
 
 
 def _by_rule(rule: DefaultRule, given: Mapping[str, object]) -> DefaultTaken:
@@ -122,10 +125,16 @@ def _from_torque(tightening: Tightening, given: Mapping[str, object]) -> Default
 
 
 def _applies(rule: DefaultRule, given: Mapping[str, object]) -> bool:
-    if rule.only_if is None:
-        return True
-    key, wanted = rule.only_if
-    return given.get(key, load_default_rules()[key].value) == wanted
+    return rule.only_if is None or _is_met(rule.only_if, given)
+
+
+def _is_met(condition: Condition, given: Mapping[str, object]) -> bool:
+    return _raw(condition.key, given) in condition.values
+
+
+def _raw(key: str, given: Mapping[str, object]) -> object:
+    """Return a key's value as the case file says it, or would."""
+    return given[key] if key in given else _value(load_default_rules()[key], given)
 
 
 def _value(rule: DefaultRule, given: Mapping[str, object]) -> object:
@@ -134,7 +143,11 @@ def _value(rule: DefaultRule, given: Mapping[str, object]) -> object:
         return 0
     if rule.value is not None:
         return rule.value
+    if rule.key == SPEED:
+        return default_speed(partial(look, given))
     kind = kind_of(rule.key)
+    if rule.column is not None and not isinstance(kind, Quantity):
+        return _row_of(rule.column, given)[rule.column.name]
     if not isinstance(kind, Quantity):
         raise TypeError(rule.key)
     return f"{_number(rule, given)!r} {kind.kind.unit}"
@@ -142,11 +155,11 @@ def _value(rule: DefaultRule, given: Mapping[str, object]) -> object:
 
 def _number(rule: DefaultRule, given: Mapping[str, object]) -> float:
     if rule.column is not None:
-        key, column = rule.column
-        return _interpolated(_read(key, given), column)
+        return _interpolated(rule.key, rule.column, given)
     number = float(_total(rule.sum or WeightedSum(), given) ** rule.power)
     number = max([number, *(_total(bound, given) for bound in rule.at_least)])
-    return min([number, *(_total(bound, given) for bound in rule.at_most)])
+    number = min([number, *(_total(bound, given) for bound in rule.at_most)])
+    return number / 2.0 if rule.halved_if and _is_met(rule.halved_if, given) else number
 
 
 def _total(terms: WeightedSum, given: Mapping[str, object]) -> float:
@@ -156,19 +169,36 @@ def _total(terms: WeightedSum, given: Mapping[str, object]) -> float:
 
 def _read(key: str, given: Mapping[str, object]) -> float:
     """Return a key's number, given or by its own rule, in the schema's unit."""
-    raw = given[key] if key in given else _value(load_default_rules()[key], given)
+    return _quantity(key, _raw(key, given))
+
+
+def _quantity(key: str, raw: object) -> float:
+    """Return a number with its unit as a key reads it, without the key's limits."""
     kind = kind_of(key)
     if not isinstance(kind, Quantity):
         raise TypeError(key)
     return read_quantity(raw, kind.kind)
 
 
-def _interpolated(centre_height: float, column: str) -> float:
-    """Return a stiffness of the ground, held at the ends of the table. [N/um]."""
-    rows = load_ground_stiffness()
-    for low, high in pairwise(rows):
-        if centre_height <= high["centre_height"]:
-            span = high["centre_height"] - low["centre_height"]
-            part = max(0.0, (centre_height - low["centre_height"]) / span)
-            return low[column] + part * (high[column] - low[column])
-    return rows[-1][column]
+def _row_of(column: Column, given: Mapping[str, object]) -> Mapping[str, object]:
+    """Return the row whose first cell is the value of the column's key."""
+    rows = load_default_table(column.table)
+    wanted = _raw(column.of, given)
+    return next(row for row in rows if next(iter(row.values())) == wanted)
+
+
+def _interpolated(key: str, column: Column, given: Mapping[str, object]) -> float:
+    """Return a number from a table by size, held at its ends, in the key's unit."""
+    size = _read(column.of, given)
+    rows = [
+        (
+            _quantity(column.of, next(iter(row.values()))),
+            _quantity(key, row[column.name]),
+        )
+        for row in load_default_table(column.table)
+    ]
+    for (low, at_low), (high, at_high) in pairwise(rows):
+        if size <= high:
+            part = max(0.0, (size - low) / (high - low))
+            return at_low + part * (at_high - at_low)
+    return rows[-1][1]

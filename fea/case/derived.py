@@ -31,6 +31,7 @@ from fea.case.unit_registry import (
     SHARE,
     QuantityKind,
 )
+from fea.case.work_derived import work_rows
 from fea.core.material import Material, load_materials
 from fea.core.thread import stress_area
 from geometry.units import KG_PER_TONNE
@@ -54,7 +55,7 @@ class Derived:
 
 def derive(case: Case) -> tuple[Derived, ...]:
     """Return every derived value, in the order in which a person checks them."""
-    groups = (_walls, _heights, _tool, _pressures, _masses)
+    groups = (_walls, _heights, _tool, _pressures, _masses, work_rows)
     return tuple(
         Derived(name=name, value=value, kind=kind)
         for group in groups

@@ -149,6 +149,27 @@ class Whole(FieldKind):
 
 
 @dataclass(frozen=True, slots=True)
+class Number(FieldKind):
+    """A number without a unit, between two limits, both allowed."""
+
+    low: float
+    high: float
+
+    @property
+    def wanted(self) -> str:
+        """What is allowed, as it stands in a message."""
+        return f"a number from {self.low:g} to {self.high:g}"
+
+    def read(self, raw: object) -> float:
+        """Return the number; text and true/false are refused."""
+        if isinstance(raw, bool) or not isinstance(raw, int | float):
+            refuse(f"must be {self.wanted}, without quotes or a unit")
+        if not self.low <= raw <= self.high:
+            refuse(f"must be {self.wanted}; correct the number")
+        return float(raw)
+
+
+@dataclass(frozen=True, slots=True)
 class Words(FieldKind):
     """Free text up to a length."""
 
@@ -197,36 +218,52 @@ class Choice(FieldKind):
 
 
 @dataclass(frozen=True, slots=True)
-class DepthList(FieldKind):
-    """Depths of cut: a list of lengths, or a table with from, to and count."""
+class RisingList(FieldKind):
+    """Quantities of one kind, each greater than the one before it.
 
-    depth: Quantity
+    Parameters
+    ----------
+    item : what each of them may be
+    most : how many there may be
+    noun : what they are, in the plural
+    example : how they may be written
+    """
+
+    item: Quantity
     most: int
+    noun: str
+    example: str
 
     @property
     def wanted(self) -> str:
         """What is allowed, as it stands in a message."""
         return (
-            f"1 to {self.most} depths, each {self.depth.wanted}, deeper one by one, as "
-            '["0.1 mm", "0.5 mm"] or { from = "0.1 mm", to = "2 mm", count = 20 }'
+            f"1 to {self.most} {self.noun}, each {self.item.wanted}, rising, as "
+            f"{self.example}"
         )
 
     def read(self, raw: object) -> tuple[float, ...]:
-        """Return the depths, shallowest first. [mm]."""
-        if isinstance(raw, dict):
-            return self._from_table(raw)
+        """Return the values, least first, in the unit of their kind."""
         if not isinstance(raw, list) or not 1 <= len(raw) <= self.most:
             refuse(f"must be {self.wanted}")
-        depths = tuple(self.depth.read(value) for value in raw)
-        if any(later <= earlier for earlier, later in pairwise(depths)):
-            refuse("must be deeper one by one; sort the list")
-        return depths
+        values = tuple(self.item.read(value) for value in raw)
+        if any(later <= earlier for earlier, later in pairwise(values)):
+            refuse(f"must be {self.noun} that rise one by one; sort the list")
+        return values
 
-    def _from_table(self, table: dict[str, object]) -> tuple[float, ...]:
-        if set(table) != {"from", "to", "count"}:
+
+@dataclass(frozen=True, slots=True)
+class DepthList(RisingList):
+    """Depths of cut: a rising list, or a table with from, to and count."""
+
+    def read(self, raw: object) -> tuple[float, ...]:
+        """Return the values, least first, in the unit of their kind."""
+        if not isinstance(raw, dict):
+            return RisingList.read(self, raw)
+        if set(raw) != {"from", "to", "count"}:
             refuse(f"must have exactly from, to and count; must be {self.wanted}")
-        first, last = self.depth.read(table["from"]), self.depth.read(table["to"])
-        count = Whole(2, self.most).read(table["count"])
+        first, last = self.item.read(raw["from"]), self.item.read(raw["to"])
+        count = Whole(2, self.most).read(raw["count"])
         if last <= first:
             refuse("must have a deeper 'to' than 'from'; correct one of them")
         step = (last - first) / (count - 1)

@@ -9,6 +9,7 @@ from fea.case.schema import Case
 from fea.case.tightening_problem import breaking_problems
 from fea.case.unit_registry import LENGTH
 from fea.case.wording import collide, shown_quantity
+from fea.case.work_fit import work_problems
 
 # A holder that rubs on the slide does not seat on its dovetail. [mm]
 LEAST_CLEARANCE_MM = 0.5
@@ -40,6 +41,7 @@ def part_to_part_problems(case: Case) -> list[Problem]:
         _slides,
         _wedge_only,
         breaking_problems,
+        work_problems,
     )
     return [problem for check in checks for problem in check(case)]
 

@@ -83,10 +83,7 @@ def _default(key: str) -> str:
     if rule is None:
         return NEEDED if leaf_fields()[key].is_required() else NOTHING
     taken = str(rule) or _written(rule.value)
-    if rule.only_if is not None:
-        other, wanted = rule.only_if
-        return f"{taken}, only if {other} is {wanted}"
-    return taken
+    return taken if rule.only_if is None else f"{taken}, only if {rule.only_if}"
 
 
 def _written(value: object) -> str:
@@ -97,6 +94,9 @@ def _written(value: object) -> str:
             for name, item in value.items()
         )
         return f"{{ {', '.join(inner)} }}"
+    if isinstance(value, list):
+        items = (f'"{item}"' for item in value)
+        return f"[{', '.join(items)}]"
     return str(value)
 
 

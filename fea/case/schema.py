@@ -1,31 +1,20 @@
 """The case file's sections and keys; attributes are plain numbers.
 
-Lengths are in mm, forces in N, pressures in MPa, angles in degrees, stiffnesses in N/um
-and the feed in mm a revolution, whatever units the file was written in.
+Lengths are in mm, forces in N, pressures in MPa, angles in degrees, stiffnesses in
+N/um, those against tilting in kN m/rad, masses in kg, spindle speeds in rev/min and the
+feed in mm a revolution, whatever units the file was written in.
 """
 
 from typing import Annotated
 
 from pydantic import Field
 
-from fea.case.field_kind import Choice, DepthList, Quantity, Whole, Words
+from fea.case.field_kind import Quantity, Whole, Words
 from fea.case.machine_section import Machine
 from fea.case.post_section import Base, Block, Holder, Post
 from fea.case.section import MATERIAL, Section
-from fea.case.unit_registry import ANGLE, FEED, LENGTH
-from fea.machining.cut import (
-    ENTERING_LIMITS_DEG,
-    FEED_LIMITS_MM,
-    NOSE_LIMITS_MM,
-    RAKE_LIMITS_DEG,
-)
-
-
-def _work_materials() -> list[str]:
-    """Return the keys of the work materials; read when the first case is."""
-    from fea.machining.work_material import load_work_materials
-
-    return list(load_work_materials())
+from fea.case.unit_registry import LENGTH
+from fea.case.work_section import Chuck, Cut, Damping, Spindle, Tailstock, Work
 
 
 class Tool(Section):
@@ -48,36 +37,6 @@ class Tool(Section):
     )
     tip_patch: Annotated[float, Quantity(LENGTH, 0.3, 20.0)] = Field(
         description="Side of the small square at the cutting edge that takes the force."
-    )
-
-
-class Work(Section):
-    """What is cut."""
-
-    material: Annotated[str, Choice("work material", _work_materials)] = Field(
-        description="A key of the work materials."
-    )
-
-
-class Cut(Section):
-    """How it is cut."""
-
-    feed: Annotated[float, Quantity(FEED, *FEED_LIMITS_MM)] = Field(
-        description="Per revolution of the work."
-    )
-    entering_angle: Annotated[float, Quantity(ANGLE, *ENTERING_LIMITS_DEG)] = Field(
-        description="Between the cutting edge and the direction of feed."
-    )
-    nose_radius: Annotated[float, Quantity(LENGTH, *NOSE_LIMITS_MM)] = Field(
-        description="Of the tool's corner."
-    )
-    rake: Annotated[float, Quantity(ANGLE, *RAKE_LIMITS_DEG)] = Field(
-        description="Positive where the edge is keen."
-    )
-    depths: Annotated[
-        tuple[float, ...], DepthList(Quantity(LENGTH, 0.005, 25.0), most=200)
-    ] = Field(
-        description="Depths of cut: a list of lengths, or a table from, to, count."
     )
 
 
@@ -108,6 +67,12 @@ class Case(Section):
     holder: Holder = Field(description="The tool holder on the quick-change post.")
     block: Block = Field(description="The four-way block.")
     base: Base = Field(description="The seat of post or block on the top slide.")
-    work: Work = Field(description="The work material.")
-    cut: Cut = Field(description="Feed, edge and depths of cut.")
+    work: Work = Field(description="The workpiece: a round bar held in the chuck.")
+    spindle: Spindle = Field(
+        description="The spindle: its speeds, and how it holds the chuck."
+    )
+    chuck: Chuck = Field(description="The chuck.")
+    tailstock: Tailstock = Field(description="The tailstock, where a centre is used.")
+    cut: Cut = Field(description="Kind of cut, feed, edge and depths of cut.")
+    damping: Damping = Field(description="What was measured of the damping.")
     numerics: Numerics = Field(description="Mesh and number of unknowns.")

@@ -96,12 +96,52 @@ FEED = QuantityKind(
     known="mm/rev, in/rev, thou/rev, or a length",
     also_read="mm",
 )
+SPINDLE_SPEED = QuantityKind(
+    noun="a spindle speed",
+    unit="rev/min",
+    inch_unit="rev/min",
+    examples=("355 rev/min", "355 rpm"),
+    known="rev/min, rpm",
+)
+CUTTING_SPEED = QuantityKind(
+    noun="a cutting speed",
+    unit="m/min",
+    inch_unit="ft/min",
+    examples=("30 m/min", "100 ft/min"),
+    known="m/min, ft/min",
+)
+TILTING = QuantityKind(
+    noun="a stiffness against tilting",
+    unit="kN m/rad",
+    inch_unit="lbf ft/rad",
+    examples=("200 kN m/rad", "150000 lbf ft/rad"),
+    known="kN m/rad, N m/rad, lbf ft/rad",
+)
 MASS = QuantityKind(
-    noun="a mass", unit="kg", inch_unit="lb", examples=("1.2 kg",), known="kg, lb"
+    noun="a mass",
+    unit="kg",
+    inch_unit="lb",
+    examples=("1.2 kg", "3 lb"),
+    known="kg, lb",
+)
+FREQUENCY = QuantityKind(
+    noun="a frequency", unit="Hz", inch_unit="Hz", examples=("250 Hz",), known="Hz"
 )
 RATIO = QuantityKind(noun="a ratio", unit="", inch_unit="", examples=(), known="")
 SHARE = QuantityKind(noun="a share", unit="%", inch_unit="%", examples=(), known="")
-KINDS = (LENGTH, FORCE, TORQUE, PRESSURE, ANGLE, STIFFNESS, FEED)
+KINDS = (
+    LENGTH,
+    FORCE,
+    TORQUE,
+    PRESSURE,
+    ANGLE,
+    STIFFNESS,
+    FEED,
+    SPINDLE_SPEED,
+    CUTTING_SPEED,
+    TILTING,
+    MASS,
+)
 
 
 class UnknownUnitError(ValueError):

@@ -5,7 +5,7 @@ from enum import StrEnum
 from operator import attrgetter
 from typing import cast
 
-from fea.case.field_kind import DepthList, FieldKind, Quantity
+from fea.case.field_kind import FieldKind, Quantity, RisingList
 from fea.case.key_tree import kind_of
 from fea.case.schema import Case
 from fea.case.unit_registry import RATIO, SHARE, QuantityKind, unit_factor
@@ -34,8 +34,8 @@ def shown_value(kind: FieldKind, value: object, units: Units = Units.MM) -> str:
         return "-"
     if isinstance(kind, Quantity) and isinstance(value, float):
         return shown_quantity(value, kind.kind, units)
-    if isinstance(kind, DepthList) and isinstance(value, tuple):
-        return _shown_depths(value, kind.depth.kind, units)
+    if isinstance(kind, RisingList) and isinstance(value, tuple):
+        return _shown_list(value, kind.item.kind, units)
     return str(value)
 
 
@@ -49,9 +49,9 @@ def shown_quantity(value: float, kind: QuantityKind, units: Units = Units.MM) ->
     return f"{_rounded(value / unit_factor(unit, kind))} {unit}"
 
 
-def _shown_depths(depths: tuple[float, ...], kind: QuantityKind, units: Units) -> str:
-    first, last = (shown_quantity(depths[i], kind, units) for i in (0, -1))
-    return first if len(depths) == 1 else f"{len(depths)} from {first} to {last}"
+def _shown_list(values: tuple[float, ...], kind: QuantityKind, units: Units) -> str:
+    first, last = (shown_quantity(values[i], kind, units) for i in (0, -1))
+    return first if len(values) == 1 else f"{len(values)} from {first} to {last}"
 
 
 def _rounded(number: float) -> str:

@@ -5,7 +5,7 @@ from pydantic import ValidationError
 from short_case import SHORT, Read
 
 from fea.case.case_file import CaseReading
-from fea.case.default_rule import load_default_rules, load_ground_stiffness
+from fea.case.default_rule import load_default_rules, load_default_table
 from fea.case.field_kind import Quantity
 from fea.case.key_lines import key_lines, line_of
 from fea.case.key_tree import kind_of, leaf_fields, nearest_key, section_fields
@@ -25,6 +25,7 @@ MAY_BE_EMPTY = {
     "post.clamping.torque",
     "holder.screws.torque",
     "block.screws.torque",
+    "damping.ratio",
 }
 
 
@@ -50,12 +51,16 @@ def test_every_default_says_why_and_who_says_so() -> None:
         assert rule.source, key
 
 
-def test_ground_stiffens_with_the_size_of_the_machine() -> None:
-    rows = load_ground_stiffness()
+@pytest.mark.parametrize("table", ["ground_stiffness", "spindle_stiffness"])
+def test_ground_and_spindle_grow_with_the_size_of_the_machine(table: str) -> None:
+    rows = load_default_table(table)
     assert len(rows) > 3
-    for column in ("centre_height", "radial", "axial", "vertical"):
-        values = [row[column] for row in rows]
-        assert values == sorted(values), column
+    measured = [name for name, cell in rows[0].items() if str(cell)[0].isdigit()]
+    columns = [name for name in measured if not name.endswith("_factor")]
+    assert len(columns) > 3
+    for column in columns:
+        values = [float(row[column].split()[0]) for row in rows]
+        assert values == sorted(set(values)), column
 
 
 def test_every_quantity_has_limits_in_order() -> None:
