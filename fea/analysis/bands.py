@@ -21,6 +21,7 @@ from fea.core.contact_stack import contact_model
 from fea.core.equilibrium import clamp
 from fea.core.interface import split
 from fea.core.stack import Stack
+from fea.core.strut import StrutLaw
 from fea.core.surface_law import SurfaceLaw
 from geometry.pad import FloatArray
 from geometry.units import MM_PER_UM, UM_PER_MM
@@ -199,7 +200,7 @@ def _some(laws: Mapping[str, ContactLaw], sets: slice) -> dict[str, ContactLaw]:
 def _laws(stack: Stack, constants: Constants) -> dict[str, ContactLaw]:
     laws = {}
     for joint in stack.joints:
-        if not isinstance(joint.law, SurfaceLaw):
+        if not isinstance(joint.law, SurfaceLaw | StrutLaw):
             continue
         surface, nominal = joint.law.surface, joint.law.contact
         drawn = {
@@ -209,6 +210,10 @@ def _laws(stack: Stack, constants: Constants) -> dict[str, ContactLaw]:
             )
             for constant in CONSTANTS
         }
+        if isinstance(joint.law, StrutLaw):
+            closure = drawn.pop("closure_um") * MM_PER_UM
+            laws[joint.name] = joint.law.contact_of(closure, **drawn)
+            continue
         count = len(constants.ground)
         kept = np.full(count, nominal.friction)
         laws[joint.name] = ContactLaw(

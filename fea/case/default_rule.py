@@ -52,7 +52,7 @@ class DefaultRule:
     at_least: tuple[WeightedSum, ...] = ()
     at_most: tuple[WeightedSum, ...] = ()
     column: tuple[str, str] | None = None
-    only_if: tuple[str, object] | None = None
+    only_if: tuple[str, tuple[object, ...]] | None = None
     zero_if_none: WeightedSum | None = None
 
     def __str__(self) -> str:
@@ -86,7 +86,8 @@ def _rule(row: dict[str, object]) -> DefaultRule:
     if "of" in row:
         row["column"] = (row.pop("of"), row["column"])
     if "only_if" in row:
-        (row["only_if"],) = dict(row["only_if"]).items()  # type: ignore[call-overload]
+        ((key, wanted),) = dict(row["only_if"]).items()  # type: ignore[call-overload]
+        row["only_if"] = key, tuple(wanted) if isinstance(wanted, list) else (wanted,)
     return DefaultRule(**row)  # type: ignore[arg-type]
 
 

@@ -125,7 +125,7 @@ def _applies(rule: DefaultRule, given: Mapping[str, object]) -> bool:
     if rule.only_if is None:
         return True
     key, wanted = rule.only_if
-    return given.get(key, load_default_rules()[key].value) == wanted
+    return given.get(key, load_default_rules()[key].value) in wanted
 
 
 def _value(rule: DefaultRule, given: Mapping[str, object]) -> object:

@@ -85,7 +85,7 @@ def _default(key: str) -> str:
     taken = str(rule) or _written(rule.value)
     if rule.only_if is not None:
         other, wanted = rule.only_if
-        return f"{taken}, only if {other} is {wanted}"
+        return f"{taken}, only if {other} is {' or '.join(map(str, wanted))}"
     return taken
 
 
