@@ -97,7 +97,8 @@ def lateral_stiffness(
     Notes
     -----
     1 / k = l³ / 3 E I + l / kappa G A, with kappa = 6 (1 + nu) / (7 + 6 nu) of a round
-    section (Cowper 1966).
+    section (Cowper, J. Appl.
+    Mech. 33 (1966) 335, from memory).
     """
     length = free_length + ENGAGED_DIAMETERS * diameter
     area = stress_area(diameter)
