@@ -97,8 +97,7 @@ def lateral_stiffness(
     Notes
     -----
     1 / k = l³ / 3 E I + l / kappa G A, with kappa = 6 (1 + nu) / (7 + 6 nu) of a round
-    section (Cowper, J. Appl.
-    Mech. 33 (1966) 335, from memory).
+    section (Timoshenko; Cowper, J. Appl. Mech. 33 (1966) 335; both from memory).
     """
     length = free_length + ENGAGED_DIAMETERS * diameter
     area = stress_area(diameter)

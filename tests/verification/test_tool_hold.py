@@ -65,7 +65,7 @@ def test_a_push_along_the_shank_is_held_by_floor_and_screws_together(
     model = oily(Stack(stack.parts, stack.joints, stack.links, middle))
     start = clamp(model)
     most = 1000.0
-    with pytest.raises(SolveError, match="(set screw|tool floor).* slides") as lost:
+    with pytest.raises(SolveError, match=r"(set screw|tool floor).* slides") as lost:
         load(model, start, np.array([most, 0.0, 0.0]))
     reached = float(re.findall(r"force of (\d+) N", str(lost.value))[0])
     pressed = forces(model, start)
