@@ -9,6 +9,7 @@ from fea.analysis.distribution import log_normal
 from fea.core.contact_law import ContactLaw
 from fea.core.contact_sets import CONSTANTS as LAW_CONSTANTS
 from fea.core.stack import Stack
+from fea.core.strut import StrutLaw
 from fea.core.surface_law import SurfaceLaw
 from geometry.pad import FloatArray
 from geometry.units import MM_PER_UM
@@ -65,7 +66,7 @@ def drawn_laws(stack: Stack, constants: Constants) -> dict[str, ContactLaw]:
     """Return the law of every joint that lifts and slips, with (s,) constants."""
     laws = {}
     for joint in stack.joints:
-        if not isinstance(joint.law, SurfaceLaw):
+        if not isinstance(joint.law, SurfaceLaw | StrutLaw):
             continue
         surface, nominal = joint.law.surface, joint.law.contact
         drawn = {
@@ -75,6 +76,10 @@ def drawn_laws(stack: Stack, constants: Constants) -> dict[str, ContactLaw]:
             )
             for constant in CONSTANTS
         }
+        if isinstance(joint.law, StrutLaw):
+            closure = drawn.pop("closure_um") * MM_PER_UM
+            laws[joint.name] = joint.law.contact_of(closure, **drawn)
+            continue
         count = len(constants.ground)
         kept = np.full(count, nominal.friction)
         laws[joint.name] = ContactLaw(

@@ -43,6 +43,8 @@ def four_way_plan(case: Case, shapes: Mapping[str, Shape]) -> StackPlan:
         depth=block.slot_depth,
         floor=floor,
         roof=floor + block.slot_height,
+        # The slots on its other sides cut off both ends of the wall.
+        wall=(front + block.slot_depth, front + block.side - block.slot_depth),
         screws=case.block.screws,
     )
     add_tool_seat(builder, case, tool, slot, case.block.shims.count)

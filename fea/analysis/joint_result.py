@@ -78,7 +78,10 @@ def _result(
     slipped = [
         float(contact.weights @ (at.slips & (at.pressure > 0.0))) / area for at in seen
     ]
-    maps = [_pressure_map(stack, model, joint, contact, state) for state in ends]
+    maps = [
+        None if joint.strut else _pressure_map(stack, model, joint, contact, state)
+        for state in ends
+    ]
     return JointResult(
         name=contact.name,
         clamped_force_n=float(contact.weights @ seen[0].pressure),
@@ -87,8 +90,8 @@ def _result(
         slipping=slipped[-1],
         open_clamped=opened[0],
         open_loaded=opened[-1],
-        slips_at_mm=_begins(slipped, depths),
-        lifts_at_mm=_begins(opened, depths),
+        slips_at_mm=None if contact.leans else _begins(slipped, depths),
+        lifts_at_mm=None if contact.leans else _begins(opened, depths),
         sides=stack.pad(joint.upper).axes[:2],
         clamped=maps[0],
         loaded=maps[1],
@@ -96,10 +99,15 @@ def _result(
 
 
 def _slip_use(contact: ContactJoint, at: Traction) -> float:
-    """Shear that the joint carries over the most it could; at 1 all of it slips."""
+    """Shear that the joint carries over the most it could; at 1 all of it slips.
+
+    What was pressed and is no more is said to slip; what only leans needs no friction.
+    """
     shear = contact.weights @ np.linalg.norm(at.value[:, :2], axis=1)
     limit = contact.law.friction * (contact.weights @ at.pressure)
-    return float(shear / limit) if limit > 0.0 else 1.0
+    if limit > 0.0:
+        return float(shear / limit)
+    return 0.0 if contact.leans else 1.0
 
 
 def _begins(fractions: list[float], depths: FloatArray) -> float | None:

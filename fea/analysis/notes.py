@@ -25,8 +25,16 @@ def notes(case: Case) -> tuple[str, ...]:
         "the cut comes on top, and faces close further, lift and slip as closure, "
         "pressure and Coulomb's friction ask. In one step of the cut the tangential "
         "stiffness is that of the pressure at its start.",
-        "The moving flank runs in a guide that takes what friction cannot; a piston or "
-        "draw bolt keeps its force when the cut comes, wedge and gib keep their place.",
+        "The moving flank runs in a guide that takes what friction cannot. Wedge, gib, "
+        "set screws, piston and draw bolt keep their place when the cut comes, because "
+        "their threads hold by themselves.",
+        "A set screw or piston pushes with its point, never pulls, and drags sideways "
+        "at most friction times its push; its point closes as faces of that finish do, "
+        "taken at the clamping force, and its thread gives as half a diameter of it.",
+        "The shank is laid against the slot's inner wall before its screws are "
+        "tightened; how these then spread the slot is computed, and the cut alone "
+        "presses shank and wall together.",
+        *_rod(case),
         f"Way of clamping {case.post.clamping.way}: "
         f"{CLAMPED_BY[case.post.clamping.way]}.",
         "Both stacks carry the same tool at the same overhang on the same slides.",
@@ -34,11 +42,23 @@ def notes(case: Case) -> tuple[str, ...]:
         "over the slide's foot; the workpiece and the spindle are taken as rigid.",
         "Everything below the lower slide has stiffness but no mass, so the lowest "
         "natural frequencies come out too high.",
-        "Studs and screws act along their axis only. The nut of the lead screw is "
-        "taken in the middle of the lower slide.",
+        "Stud, draw bolt and lead screw act along their axis only. The nut of the lead "
+        "screw is taken in the middle of the lower slide.",
         "The shims of the four-way block are one plate with the faces of all of them.",
         "The tool bit is a plain bar; the force acts on a small patch at its corner.",
         *ASSUMPTIONS,
+    )
+
+
+def _rod(case: Case) -> tuple[str, ...]:
+    """Return what was assumed of the piston or draw bolt, if there is one."""
+    clamping = case.post.clamping
+    if clamping.rod_length is None:
+        return ()
+    what = "draw bolt gives" if clamping.way == DRAW else "piston with its screw gives"
+    return (
+        f"The {what} as a screw of {clamping.screw_diameter:g} mm over "
+        f"{clamping.rod_length:g} mm; what holds it in the body is taken as rigid.",
     )
 
 

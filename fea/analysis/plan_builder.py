@@ -41,6 +41,14 @@ class PlanBuilder:
         above = PadRef(part=upper, pad=pad.name)
         self._joints.append(Joint(name=pad.name, lower=below, upper=above, law=law))
 
+    def strut(
+        self, name: str, ends: tuple[tuple[str, Pad], tuple[str, Pad]], law: Law
+    ) -> None:
+        """Let a strut of the second part push on the first, by a patch on each."""
+        lower, upper = (self.patch(part, pad) for part, pad in ends)
+        made = Joint(name=name, lower=lower, upper=upper, law=law, strut=True)
+        self._joints.append(made)
+
     def link(
         self,
         name: str,

@@ -6,7 +6,13 @@ from math import cos, radians, sin
 
 import numpy as np
 
-from fea.analysis.joint_laws import bonded, closed, driven
+from fea.analysis.joint_laws import (
+    bonded,
+    closed,
+    driven,
+    pushing,
+    rod_stiffness,
+)
 from fea.analysis.plan_builder import PlanBuilder
 from fea.analysis.rectangle import X, Y, Z, rectangle, square
 from fea.analysis.slides import add_seat, add_slides
@@ -17,6 +23,7 @@ from fea.case.tightening import wedge_self_holding
 from fea.core.joint import Law
 from fea.core.material import load_materials
 from fea.core.plan import StackPlan
+from fea.core.thread import axial_stiffness
 from geometry.dovetail import flank_pad
 from geometry.pad import FloatArray, Pad
 from geometry.parts.holder import Holder
@@ -35,9 +42,6 @@ CARRYING = {
     DRAW: (NEAR, FAR),
     SOLID: (FIXED, CLAMPED, NEAR, FAR),
 }
-
-# What pushes the holder off (negative) or pulls it on, for the ways that have it.
-PULL = {PISTON: ("piston", -1.0), DRAW: ("draw bolt", 1.0)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +76,7 @@ def quick_change_plan(case: Case, shapes: Mapping[str, Shape]) -> StackPlan:
         depth=holder.slot_depth,
         floor=-tool.height,
         roof=holder.slot_height - tool.height,
+        wall=(float(at.holder[0]), float(at.holder[0]) + holder.length),
         screws=case.holder.screws,
     )
     add_tool_seat(builder, case, tool, slot, shims=0)
@@ -123,7 +128,7 @@ def _add_dovetail(
         builder.join(lower, "holder", pads[name], laws[name])
     if wedged:
         _add_back(builder, case, body, at)
-    if case.post.clamping.way in PULL:
+    if case.post.clamping.way in {PISTON, DRAW}:
         _add_pull(builder, case, body, at, (low + high) / 2.0)
 
 
@@ -146,23 +151,27 @@ def _add_pull(
 ) -> None:
     """Add a piston or draw bolt between the dovetail's top and the holder.
 
-    It keeps its force, so it has no stiffness: what lies behind it (cam, screw, seat)
-    is softer than the joints and is left out.
+    The screw that drives it holds by itself, so it keeps its place when the cut comes:
+    a piston is a strut of the body, a draw bolt a spring.
     """
     clamping = case.post.clamping
-    name, sign = PULL[clamping.way]
-    side = body.dovetail.depth
-    end = at.root - body.dovetail.depth * Y + height * Z
-    floor = end - body.dovetail.clearance * Y
-    builder.link(
-        name,
-        (
-            ("post body", square(f"{name} end", end, X, Z, side)),
-            ("holder", square(f"{name} seat", floor, X, Z, side)),
-        ),
-        0.0,
-        sign * clamping.force,
-    )
+    side, gap = body.dovetail.depth, body.dovetail.clearance
+    end = at.root - side * Y + height * Z
+    steel = load_materials()[case.machine.stud.material]
+    diameter, length = clamping.screw_diameter, clamping.rod_length or 0.0
+    if clamping.way == DRAW:
+        ends = (
+            ("post body", square("draw bolt end", end, X, Z, side)),
+            ("holder", square("draw bolt seat", end - gap * Y, X, Z, side)),
+        )
+        k = axial_stiffness(diameter, length, 2, steel.youngs_modulus_mpa)
+        builder.link("draw bolt", ends, k, clamping.force)
+        return
+    floor = square("piston seat", end - gap * Y, Z, X, side)
+    rod = rod_stiffness(diameter, length, gap, steel)
+    law = pushing(clamping.surface, clamping.force, floor, floor.area, rod)
+    root = square("piston end", end, Z, X, side)
+    builder.strut("piston", (("holder", floor), ("post body", root)), law)
 
 
 def _dovetail_pads(

@@ -61,7 +61,8 @@ class JointResult:
     open_clamped, open_loaded : fraction of the area without contact
     slips_at_mm, lifts_at_mm : nominal depth of cut at which it begins, or None
     sides : (2, 3) machine directions of the maps' first and second side
-    clamped, loaded : pressure before and under the deepest cut
+    clamped, loaded : pressure before and under the deepest cut; None of a strut's end,
+        which is one point
     """
 
     name: str
@@ -74,8 +75,8 @@ class JointResult:
     slips_at_mm: float | None
     lifts_at_mm: float | None
     sides: FloatArray
-    clamped: PressureMap
-    loaded: PressureMap
+    clamped: PressureMap | None
+    loaded: PressureMap | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

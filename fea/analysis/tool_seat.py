@@ -1,18 +1,18 @@
-"""The tool bit in its slot: on the floor or on shims, held down by set screws."""
+"""The tool bit in its slot: on floor or shims, against the wall, under set screws."""
 
 from dataclasses import dataclass
 
 import numpy as np
 
-from fea.analysis.joint_laws import closed
+from fea.analysis.joint_laws import closed, leaning, pushing, rod_stiffness
 from fea.analysis.plan_builder import PlanBuilder
-from fea.analysis.rectangle import X, Y, Z, rectangle, square
+from fea.analysis.rectangle import Range, X, Y, Z, rectangle, square
 from fea.case.post_section import ToolScrews
 from fea.case.schema import Case
 from fea.core.joint import PadRef
 from fea.core.material import load_materials
-from fea.core.thread import axial_stiffness
-from geometry.pad import FloatArray, Pad
+from fea.core.thread import point_area
+from geometry.pad import FloatArray
 from geometry.parts.shim_pack import ShimPack
 from geometry.parts.tool_bit import ToolBit
 
@@ -31,6 +31,7 @@ class Slot:
     length : along the tool [mm]
     depth : across the tool, from the open side [mm]
     floor, roof : z [mm]
+    wall : how far its inner wall reaches, from and to along x [mm]
     screws : that press the tool down
     """
 
@@ -40,6 +41,7 @@ class Slot:
     depth: float
     floor: float
     roof: float
+    wall: Range
     screws: ToolScrews
 
 
@@ -59,7 +61,7 @@ def slot_wall(tool: ToolBit) -> float:
 def add_tool_seat(
     builder: PlanBuilder, case: Case, tool: ToolBit, slot: Slot, shims: int
 ) -> None:
-    """Join the tool to the slot's floor, over shims if any, and to its screws."""
+    """Join the tool to the slot's floor, over shims if any, its wall and its screws."""
     seat = _seat(tool, slot)
     force = slot.screws.force * slot.screws.count
     surface = slot.screws.surface
@@ -70,7 +72,8 @@ def add_tool_seat(
         builder.join(slot.part, "tool bit", floor, law)
     else:
         _add_shims(builder, case, slot, seat, (pack, force, shims))
-    _add_screws(builder, case, tool, slot, seat)
+    _add_wall(builder, tool, slot, seat)
+    _add_screws(builder, case, slot, seat)
 
 
 Seat = tuple[
@@ -113,29 +116,28 @@ def _add_shims(
         builder.join(lower, upper, pad, closed(surface, force, pad, faces))
 
 
-def _add_screws(
-    builder: PlanBuilder, case: Case, tool: ToolBit, slot: Slot, seat: Seat
-) -> None:
+def _add_wall(builder: PlanBuilder, tool: ToolBit, slot: Slot, seat: Seat) -> None:
+    """Lay the shank's side against the slot's inner wall, where there is one."""
+    along = max(seat[3][0], slot.wall[0]), min(seat[3][1], slot.wall[1])
+    corner = slot_wall(tool) * Y
+    wall = rectangle("tool wall", corner, X, Z, along, (-tool.height, 0.0))
+    builder.join(slot.part, "tool bit", wall, leaning(slot.screws.surface, wall))
+
+
+def _add_screws(builder: PlanBuilder, case: Case, slot: Slot, seat: Seat) -> None:
     """Set screws from the slot's roof onto the tool, evenly spread along the seat."""
     along, across = seat[3], seat[4]
     screws = slot.screws
     pitch = (along[1] - along[0]) / screws.count
     steel = load_materials()[case.machine.stud.material]
-    stiffness = axial_stiffness(screws.diameter, slot.roof, 1, steel.youngs_modulus_mpa)
+    rod = rod_stiffness(screws.diameter, slot.roof, slot.roof, steel)
+    bearing = point_area(screws.diameter)
     side = min(screws.diameter, across[1] - across[0])
     for number in range(1, screws.count + 1):
         x = along[0] + (number - 0.5) * pitch
-        foot = np.array([x, sum(across) / 2.0, 0.0])
-        builder.link(
-            f"set screw {number}",
-            (
-                ("tool bit", square(f"screw {number}", foot, X, Y, side)),
-                (slot.part, _roof_patch(number, foot, slot.roof, side)),
-            ),
-            stiffness,
-            -screws.force,
+        foot = square(
+            f"screw {number}", np.array([x, sum(across) / 2.0, 0.0]), X, Y, side
         )
-
-
-def _roof_patch(number: int, foot: FloatArray, roof: float, side: float) -> Pad:
-    return square(f"screw {number}", foot + roof * Z, X, Y, side)
+        law = pushing(screws.surface, screws.force, foot, bearing, rod)
+        ends = (("tool bit", foot), (slot.part, foot.moved(slot.roof * Z)))
+        builder.strut(f"set screw {number}", ends, law)

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from fea.case.defaults import NOTHING_MM
-from fea.case.post_section import WEDGE
+from fea.case.post_section import DRAW, PISTON, WEDGE
 from fea.case.problem import Problem
 from fea.case.schema import Case
 from fea.case.tightening_problem import breaking_problems
@@ -39,7 +39,7 @@ def part_to_part_problems(case: Case) -> list[Problem]:
         _seat,
         _stud,
         _slides,
-        _wedge_only,
+        _way_has_it,
         breaking_problems,
         work_problems,
     )
@@ -246,15 +246,15 @@ def _slides(case: Case) -> Found:
         yield _problem(case, keys, why)
 
 
-def _wedge_only(case: Case) -> Found:
+def _way_has_it(case: Case) -> Found:
     clamping = case.post.clamping
-    if clamping.way == WEDGE:
-        return
-    for name, value, what in (
-        ("recess", clamping.recess, "moving flank"),
-        ("taper", clamping.taper, "wedge"),
+    for name, value, what, ways in (
+        ("recess", clamping.recess, "moving flank", (WEDGE,)),
+        ("taper", clamping.taper, "wedge", (WEDGE,)),
+        ("rod_length", clamping.rod_length, "piston or draw bolt", (PISTON, DRAW)),
     ):
-        if value is not None:
+        if value is not None and clamping.way not in ways:
             keys = [f"post.clamping.{name}", "post.clamping.way"]
-            why = f"only way = '{WEDGE}' has a {what}; remove {name}"
+            having = " or ".join(f"'{way}'" for way in ways)
+            why = f"only way = {having} has a {what}; remove {name}"
             yield _problem(case, keys, why)

@@ -91,6 +91,14 @@ class Clamping(Section):
             "way = 'wedge'."
         ),
     )
+    rod_length: Annotated[float | None, Quantity(LENGTH, 2.0, 300.0)] = Field(
+        default=None,
+        description=(
+            "Of the piston with its screw, or of the draw bolt, from the holder to "
+            "where the body holds it; it gives like a screw of screw_diameter. Only "
+            "for way = 'piston' or 'draw'."
+        ),
+    )
     surface: Annotated[str, SURFACE] = Field(
         description="Finish of flanks and face, a key of the joint surfaces."
     )

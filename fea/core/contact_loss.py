@@ -14,7 +14,8 @@ def loss(model: ContactModel, state: ContactState, step: FloatArray) -> str:
     """Say which joint gives way and how.
 
     Past the last equilibrium the search runs off along the motion that nothing resists,
-    so the joint whose faces move most is the one that is lost.
+    so the joint whose faces move most is the one that is lost. Faces that only lean on
+    each other hold nothing together.
 
     Parameters
     ----------
@@ -27,7 +28,8 @@ def loss(model: ContactModel, state: ContactState, step: FloatArray) -> str:
         joint.name: _mean_motion(joint, step[slices[joint.name]])
         for joint in model.contacts
     }
-    joint = max(model.contacts, key=lambda each: np.linalg.norm(moves[each.name]))
+    pressed = (joint for joint in model.contacts if not joint.leans)
+    joint = max(pressed, key=lambda each: np.linalg.norm(moves[each.name]))
     at = joint_traction(model, joint, state)
     sticks = joint.weights @ ((at.pressure > 0.0) & ~at.slips)
     if sticks > HOLDING * joint.weights.sum():

@@ -44,6 +44,11 @@ class ContactJoint:
     yields: bool = False
     keyed: bool = False
 
+    @property
+    def leans(self) -> bool:
+        """Whether the faces are laid together, and only a cut presses them."""
+        return self.pressure == 0.0
+
     def fresh(self) -> ContactPoints:
         """Points of a joint about to be clamped: no shear, faces free to settle."""
         n = len(self.weights)

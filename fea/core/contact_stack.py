@@ -1,6 +1,8 @@
-"""A stack's joints as contacts: those of machined faces lift and slip."""
+"""A stack's joints as contacts: machined faces and struts' ends lift and slip."""
 
 from collections.abc import Mapping
+
+import numpy as np
 
 from fea.core.contact_model import (
     ContactJoint,
@@ -13,6 +15,7 @@ from fea.core.interface import condense
 from fea.core.joint import Joint
 from fea.core.pad_functions import function_count
 from fea.core.stack import Stack
+from fea.core.strut import StrutLaw
 from fea.core.surface_law import SurfaceLaw
 
 # Degree of the polynomials that carry a joint which lifts and slips.
@@ -33,6 +36,8 @@ def contact_model(
         degree = degrees[joint.name]
         if isinstance(joint.law, SurfaceLaw):
             contacts.append(_contact(stack, joint, joint.law, degree))
+        elif isinstance(joint.law, StrutLaw):
+            contacts.append(_strut(joint.name, joint.law))
         else:
             stiffness = joint.law.coefficient_stiffness(function_count(degree))
             springs.append(SpringJoint(name=joint.name, stiffness=stiffness))
@@ -59,4 +64,16 @@ def _contact(stack: Stack, joint: Joint, law: SurfaceLaw, degree: int) -> Contac
         drive=law.drive,
         yields=law.yields,
         keyed=law.keyed,
+    )
+
+
+def _strut(name: str, law: StrutLaw) -> ContactJoint:
+    """One point with all of the patch's area, and its one constant function."""
+    return ContactJoint(
+        name=name,
+        law=law.contact,
+        functions=np.array([[1.0 / np.sqrt(law.area)]]),
+        weights=np.array([law.area]),
+        pressure=law.pressure,
+        drive=law.force,
     )

@@ -52,7 +52,7 @@ def condense(stack: Stack, degrees: Mapping[str, int]) -> Interface:
     ----------
     stack : assembled
     degrees : joint name to degree of the polynomials kept on its pad, at most that of
-        the reduction
+        the reduction; a strut keeps the three coefficients that it has
     """
     blocks = {}
     for joint in stack.joints:

@@ -81,13 +81,16 @@ class FootLaw:
 class Joint:
     """Two pads that lie on each other; `lower` is None where ground is below.
 
-    The normal of both pads points from the lower part into the upper one.
+    The normal of both pads points from the lower part into the upper one. With a strut
+    the pads are patches with a gap between them, straight over each other: a screw or
+    piston of the upper part bridges it, and its end touches the lower one.
     """
 
     name: str
     lower: PadRef | None
     upper: PadRef
     law: Law
+    strut: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

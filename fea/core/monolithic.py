@@ -20,6 +20,7 @@ from fea.core.factor import Factor
 from fea.core.joint import Joint, Link, PadRef
 from fea.core.pad_functions import PadFunctions
 from fea.core.plan import PartPlan, StackPlan
+from fea.core.strut import TILT_DEGREE, end_of_strut
 from geometry.mesh import IntArray
 from geometry.mesher import mesh_part
 from geometry.pad import FloatArray, Pad
@@ -114,7 +115,8 @@ class Monolith:
             mass.append(material.density_t_mm3 * sp.kron(m, np.eye(3)))
         total = sp.block_diag(stiffness, format="csr")
         for joint in plan.joints:
-            total = total + self._joint_stiffness(joint)
+            law = self._strut_stiffness if joint.strut else self._joint_stiffness
+            total = total + law(joint)
         for link in plan.links:
             row = self._stretch(link)
             total = total + link.stiffness * (row.T @ row)
@@ -140,6 +142,21 @@ class Monolith:
         jump = moments[0] if len(refs) == 1 else moments[0] - moments[1]
         rows = sp.kron(jump, pad.axes, format="csr")[tilting]
         return sp.csr_matrix(springs + rows.T @ sp.diags_array(added[tilting]) @ rows)
+
+    def _strut_stiffness(self, joint: Joint) -> sp.csr_matrix:
+        """Spring between a strut's end and what it pushes on."""
+        lower, upper = (
+            (ref, self._parts[ref.part].pad(ref.pad))
+            for ref in (joint.lower, joint.upper)
+            if ref is not None
+        )
+        root, below = (
+            sp.kron(self._moments(ref, degree), pad.axes, format="csr")
+            for (ref, pad), degree in ((upper, TILT_DEGREE), (lower, 0))
+        )
+        rows = sp.csr_matrix(end_of_strut(lower[1], upper[1])) @ root - below
+        springs = sp.diags_array(joint.law.coefficient_stiffness(1))
+        return sp.csr_matrix(rows.T @ springs @ rows)
 
     def _facets(self, where: PadRef) -> PadFacets:
         part = self._parts[where.part]

@@ -83,6 +83,15 @@ class PadFunctions:
         """
         return sp.kron(self.moments(mesh, triangles), self.pad.axes, format="csr")
 
+    def slopes(self) -> FloatArray:
+        """Rows that give the slopes of a motion's best plane. (2, count) [1/mm²].
+
+        From the coefficients of the motion; along the first and the second side.
+        """
+        points, weights = self.quadrature(self.degree + 1)
+        moments = (self.values(points) * weights) @ points
+        return np.asarray((moments / (moments**2).sum(axis=0)).T)
+
     @cached_property
     def _gram_factor(self) -> FloatArray:
         points, weights = self.quadrature(self.degree + 1)

@@ -7,6 +7,7 @@ import numpy as np
 from fea.core.joint import Link, PadRef
 from fea.core.plan import StackPlan
 from fea.core.stress import Loads
+from fea.core.strut import end_of_strut
 from geometry.pad import FloatArray, Pad
 
 
@@ -27,16 +28,19 @@ def part_loads(
     force : (3,) at the tip, in the machine frame [N]
     """
     loads: dict[str, dict[str, FloatArray]] = {part.name: {} for part in plan.parts}
-    for joint in plan.joints:
-        resists = tractions[slices[joint.name]]
-        loads[joint.upper.part][joint.upper.pad] = -resists
-        if joint.lower is not None:
-            loads[joint.lower.part][joint.lower.pad] = resists
     pads = {
         PadRef(part=part.name, pad=patch.name): patch
         for part in plan.parts
         for patch in part.patches
     }
+    for joint in plan.joints:
+        resists = tractions[slices[joint.name]]
+        if joint.lower is not None:
+            loads[joint.lower.part][joint.lower.pad] = resists
+            if joint.strut:
+                # What pushes on the end sideways bends the root, too.
+                resists = end_of_strut(pads[joint.lower], pads[joint.upper]).T @ resists
+        loads[joint.upper.part][joint.upper.pad] = -resists
     ends = [end for link in plan.links for end in _pulls(link, slices, tractions, pads)]
     for where, pull in [*ends, (plan.tip, np.asarray(force))]:
         loads[where.part][where.pad] = patch_load(pads[where], pull)

@@ -21,7 +21,7 @@ class PartPlan:
     material : what it is made of
     origin : (3,) [mm] of the part's frame in the machine frame; the axes are parallel
     contacts : pads that lie on other parts, in the machine frame
-    patches : pads of which only the mean counts (tip, links), in the machine frame
+    patches : pads of which only mean and tilt count (tip, links, struts), likewise
     """
 
     name: str

@@ -24,6 +24,7 @@ DEPENDENT = 1e-11  # flexibility over the largest, below which a load is a repea
 MODE_TOLERANCE = 1e-4  # relative change of the squared frequencies between passes
 MODE_PASSES = 12
 SPARE_MODES = 8  # carried along so that the wanted ones converge
+PATCH_DEGREE = 1  # mean and tilt
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,7 +92,7 @@ def reduce_part(
     ----------
     mesh : with boundary triangles for every pad
     contacts : pads that carry polynomials of `settings.degree`
-    patches : pads of which only the mean displacement counts (tip, links, probes)
+    patches : pads of which only mean and tilt count (tip, ends of links and struts)
     poissons_ratio : the only material property that the basis depends on
     settings : degree and number of modes
 
@@ -108,7 +109,7 @@ def reduce_part(
         pad.name: PadFunctions(pad, degree).displacement_moments(
             quadratic, mesh.pads[pad.name]
         )
-        for pads, degree in ((contacts, settings.degree), (patches, 0))
+        for pads, degree in ((contacts, settings.degree), (patches, PATCH_DEGREE))
         for pad in pads
     }
     static = _static_vectors(part, sp.vstack(list(rows.values())).tocsr())

@@ -17,6 +17,7 @@ from scipy.sparse.linalg import LinearOperator, eigsh
 from fea.core.joint import Joint, Link, PadRef
 from fea.core.material import Material
 from fea.core.reduction import ReducedPart
+from fea.core.strut import TILT_ROWS, end_of_strut
 from geometry.errors import SolveError
 from geometry.pad import FloatArray, Pad
 
@@ -168,9 +169,13 @@ class Stack:
     def _jump(self, joint: Joint) -> FloatArray:
         """Upper less lower displacement coefficients of a joint's pad. (3 k, n)."""
         rows = self._rows(joint.upper)
-        if joint.lower is not None:
-            rows = rows - self._rows(joint.lower)
-        return rows
+        if joint.lower is None:
+            return rows
+        below = self._rows(joint.lower)
+        if joint.strut:
+            end = end_of_strut(self.pad(joint.lower), self.pad(joint.upper))
+            return np.asarray(end @ rows[:TILT_ROWS] - below[: len(end)])
+        return rows - below
 
     def _stretch(self, link: Link) -> FloatArray:
         """Lengthening of a link. (n,)."""
@@ -228,7 +233,11 @@ def _require_fit(joints: Sequence[Joint], parts: Mapping[str, Part]) -> None:
             continue
         lower = parts[joint.lower.part].pads[joint.lower.pad]
         upper = parts[joint.upper.part].pads[joint.upper.pad]
-        apart = np.abs(lower.corners() - upper.corners()).max()
+        between = upper.corners() - lower.corners()
+        if joint.strut:
+            normal = np.asarray(upper.normal)
+            between -= np.outer(between @ normal, normal)
+        apart = np.abs(between).max()
         if apart > FITTING or lower.window != upper.window:
             message = f"joint {joint.name}: its two pads lie {apart:.3g} mm apart"
             raise SolveError(message)

@@ -59,6 +59,11 @@ def point_bearing_diameter(diameter: float) -> float:
     return DISC_FRICTION_RADIUS * _interpolated("point_mm", diameter)
 
 
+def point_area(diameter: float) -> float:
+    """Area of a set screw's flat point. [mm²]."""
+    return pi / 4.0 * _interpolated("point_mm", diameter) ** 2
+
+
 def axial_stiffness(
     diameter: float, free_length: float, engaged_ends: int, modulus: float
 ) -> float:
@@ -73,6 +78,32 @@ def axial_stiffness(
     """
     length = free_length + engaged_ends * ENGAGED_DIAMETERS * diameter
     return modulus * stress_area(diameter) / length
+
+
+def lateral_stiffness(
+    diameter: float, free_length: float, modulus: float, poissons_ratio: float
+) -> float:
+    """Stiffness of a screw's free end against a push from the side. [N/mm].
+
+    A beam with shear of the thread's stress diameter, whose end is free to tilt; the
+    thread that it is held by lengthens it as it does along the axis.
+
+    Parameters
+    ----------
+    diameter : nominal [mm]
+    free_length : that stands out of its thread [mm]
+    modulus, poissons_ratio : of the screw [MPa], [-]
+
+    Notes
+    -----
+    1 / k = l³ / 3 E I + l / kappa G A, with kappa = 6 (1 + nu) / (7 + 6 nu) of a round
+    section (Timoshenko; Cowper, J. Appl. Mech. 33 (1966) 335; both from memory).
+    """
+    length = free_length + ENGAGED_DIAMETERS * diameter
+    area = stress_area(diameter)
+    second = area**2 / (4.0 * pi)
+    shear = 3.0 * modulus / (7.0 + 6.0 * poissons_ratio)  # kappa G
+    return 1.0 / (length**3 / (3.0 * modulus * second) + length / (shear * area))
 
 
 def _interpolated(column: str, diameter: float) -> float:

@@ -32,7 +32,9 @@ def joints_table(stack: StackResult) -> Table:
             f"columns tell from which depth of cut on; “{NOT_THERE}” is not up to "
             f"{depth} mm. Ways and gib are pressed together lightly, so that they can "
             "be moved, and slip or even lift early: that is normal. A joint of tool, "
-            "holder or post that does so wants more clamping."
+            "holder or post that does so wants more clamping. A set screw or piston "
+            "touches with its point, which slips or lifts as a whole. Shank and slot "
+            "wall are only laid together: the cut presses them, and nothing begins."
         ),
         head=(
             "joint",

@@ -19,6 +19,7 @@ MEMBERS: dict[Group, tuple[str, ...]] = {
     Group.TOOL: (
         "tool bit",
         "tool floor",
+        "tool wall",
         "set screw",
         "shims",
         "tool on shims",

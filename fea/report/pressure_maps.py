@@ -69,18 +69,25 @@ class Lying:
 
 
 def pressure_figure(stack: StackResult) -> "Figure":
-    """One row a joint: pressure when clamped, and under the deepest cut."""
+    """One row a joint: pressure when clamped, and under the deepest cut.
+
+    The end of a strut is one point and has no map.
+    """
     from matplotlib.figure import Figure
 
-    joints = by_group(stack)
-    panels = [_panel_size(lying(joint, joint.clamped)) for joint in joints]
+    joints = [
+        (joint, (joint.clamped, joint.loaded))
+        for joint in by_group(stack)
+        if joint.clamped is not None and joint.loaded is not None
+    ]
+    panels = [_panel_size(lying(joint, maps[0])) for joint, maps in joints]
     rows = [max(height, LEAST_ROW) + ROW_GAP for _, height in panels]
     whole = HEAD + sum(rows) + FOOT
     figure = Figure(figsize=(WIDTH, whole), facecolor="white")
     _head(figure, stack, whole)
     top = whole - HEAD
-    for joint, size, row in zip(joints, panels, rows, strict=True):
-        _draw_joint(figure, joint, size, top - (row - ROW_GAP - size[1]) / 2.0)
+    for (joint, maps), size, row in zip(joints, panels, rows, strict=True):
+        _draw_joint(figure, joint, maps, size, top - (row - ROW_GAP - size[1]) / 2.0)
         top -= row
     return figure
 
@@ -149,11 +156,14 @@ def _left(column: int) -> float:
 
 
 def _draw_joint(
-    figure: "Figure", joint: JointResult, size: tuple[float, float], top: float
+    figure: "Figure",
+    joint: JointResult,
+    maps: tuple[PressureMap, PressureMap],
+    size: tuple[float, float],
+    top: float,
 ) -> None:
     """Both maps of a joint on one scale, their upper edge `top` from below. [inch]."""
     width, height = size
-    maps = (joint.clamped, joint.loaded)
     highest = max(float(np.nanmax(each.pressure_mpa)) for each in maps)
     steps = levels(highest) if highest > 0.0 else None
     words = (
@@ -167,7 +177,7 @@ def _draw_joint(
         axes.set_title(text, fontsize=SMALL, loc="left", pad=3.0)
         axes.tick_params(labelleft=column == 0)
     middle = top - height / 2.0
-    _name(figure, joint, middle)
+    _name(figure, joint, lying(joint, maps[0]), middle)
     if drawn is not None:
         tall = max(height, LEAST_ROW)
         left = _left(1) + width + BAR_GAP
@@ -175,9 +185,9 @@ def _draw_joint(
         _colour_bar(figure, drawn, place)
 
 
-def _name(figure: "Figure", joint: JointResult, middle: float) -> None:
+def _name(figure: "Figure", joint: JointResult, pad: Lying, middle: float) -> None:
     """Joint's name and, below it, how its pad lies in the machine."""
-    right, up = lying(joint, joint.clamped).directions
+    right, up = pad.directions
     place = (TEXT_LEFT / WIDTH, middle / figure.get_figheight())
     figure.text(*place, joint.name, va="bottom", fontsize=FONT_SIZE)
     figure.text(*place, f"→ {right}\n↑ {up}", va="top", fontsize=SMALL)

@@ -3,7 +3,13 @@
 import numpy as np
 from pydantic import BaseModel, ConfigDict, Field
 
-from fea.analysis.result import JointResult, ShareKind, StackResult, StressPeak
+from fea.analysis.result import (
+    JointResult,
+    PressureMap,
+    ShareKind,
+    StackResult,
+    StressPeak,
+)
 from fea.report.field_file import FIRST_PART
 from fea.report.member import Group, group_fractions, group_of
 from fea.report.motion import motion_along_force
@@ -60,8 +66,8 @@ class JointSummary(Record):
     open_loaded: float = Field(description="fraction of the area")
     slips_at_mm: float | None = Field(description="depth at which it begins")
     lifts_at_mm: float | None = Field(description="depth at which it begins")
-    clamped_peak_mpa: float = Field(description="highest contact pressure")
-    loaded_peak_mpa: float = Field(description="highest contact pressure")
+    clamped_peak_mpa: float | None = Field(description="of contact; a strut has none")
+    loaded_peak_mpa: float | None = Field(description="of contact; a strut has none")
 
 
 class StressSummary(Record):
@@ -169,9 +175,13 @@ def _joint(joint: JointResult) -> dict[str, object]:
     return {
         **_picked(JointSummary, joint),
         "group": group_of(joint.name),
-        "clamped_peak_mpa": float(np.nanmax(joint.clamped.pressure_mpa)),
-        "loaded_peak_mpa": float(np.nanmax(joint.loaded.pressure_mpa)),
+        "clamped_peak_mpa": _peak(joint.clamped),
+        "loaded_peak_mpa": _peak(joint.loaded),
     }
+
+
+def _peak(pressure: PressureMap | None) -> float | None:
+    return None if pressure is None else float(np.nanmax(pressure.pressure_mpa))
 
 
 def _stress(peak: StressPeak) -> dict[str, object]:

@@ -106,7 +106,12 @@ def test_clamping_gives_every_driven_joint_its_force(
     coarse_quick_change: Stack, model: ContactModel, path: CutPath
 ) -> None:
     found = {r.name: r for r in joint_results(coarse_quick_change, model, path)}
-    assert {joint.name for joint in model.driven} == {"gib", "moving flank back"}
+    screws = {f"set screw {number}" for number in (1, 2, 3)}
+    assert {joint.name for joint in model.driven} == {
+        "gib",
+        "moving flank back",
+        *screws,
+    }
     for joint in model.driven:
         # To the tolerance of the equilibrium.
         assert found[joint.name].clamped_force_n == pytest.approx(joint.drive, rel=1e-6)

@@ -73,6 +73,18 @@ def test_only_a_wedge_has_a_recess(read: Read) -> None:
     assert "post.clamping.recess" not in {item.key for item in piston.defaults}
 
 
+@pytest.mark.parametrize("way", ["piston", "draw"])
+def test_a_piston_or_draw_bolt_is_half_the_body_long(read: Read, way: str) -> None:
+    case = read(SHORT + f'[post.clamping]\nway = "{way}"\n').case
+    assert case.post.clamping.rod_length == pytest.approx(case.post.side / 2.0)
+
+
+@pytest.mark.parametrize("way", ["wedge", "solid"])
+def test_other_ways_of_clamping_have_no_rod(read: Read, way: str) -> None:
+    given = read(SHORT + f'[post.clamping]\nway = "{way}"\n')
+    assert given.case.post.clamping.rod_length is None
+
+
 def test_no_shims_where_nothing_is_to_be_packed(read: Read) -> None:
     assert read(SHORT).case.block.shims.count == 2
     flush = read(SHORT + '[block]\nfloor = "30 mm"\n')

@@ -44,6 +44,14 @@ from geometry.errors import InputError
             ),
         ),
         (
+            'post.clamping.rod_length = "30 mm"',
+            (
+                "post.clamping.rod_length = 30 mm",
+                "only way = 'piston' or 'draw'",
+                "remove rod_length",
+            ),
+        ),
+        (
             'block.side = "80 mm"\nblock.slot_depth = "36 mm"',
             ("block.side", "block.slot_depth = 36 mm", "block.bore"),
         ),

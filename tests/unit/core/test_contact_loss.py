@@ -1,5 +1,7 @@
 """Which joint a message names when a stack has no equilibrium."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from contact_blocks import Rod, Seat, rigid_block
@@ -44,6 +46,14 @@ def test_the_joint_whose_faces_move_most_is_named(
     said = loss(model, run_off(model, step), step)
     assert f"the joint {name} is lost: it slides" in said
     assert other not in said
+
+
+def test_faces_that_only_lean_are_never_blamed(model: ContactModel) -> None:
+    low, high = model.contacts
+    leaning = replace(model, contacts=(low, replace(high, pressure=0.0)))
+    step = heading(model, ALONG, low=1e-3, high=1.0)
+    said = loss(leaning, run_off(model, step), step)
+    assert "the joint low is lost" in said
 
 
 def test_faces_that_part_are_said_to_lift(model: ContactModel) -> None:

@@ -74,6 +74,20 @@ def test_moments_of_a_quadratic_displacement_are_exact(pad: Pad) -> None:
     assert np.abs(found - expected).max() < ROUND_OFF * np.abs(expected).max()
 
 
+@pytest.mark.parametrize("pad", [WITHOUT, WITH_WINDOW], ids=["plain", "window"])
+@pytest.mark.parametrize("degree", [1, 3])
+def test_slopes_of_a_plane_are_found_from_its_coefficients(
+    pad: Pad, degree: int
+) -> None:
+    functions = PadFunctions(pad, degree)
+    local, weights = functions.quadrature(degree + 1)
+    plane = 0.7 + local @ np.array([0.03, -0.02])
+    coefficients = functions.values(local) @ (weights * plane)
+    assert functions.slopes() @ coefficients == pytest.approx(
+        [0.03, -0.02], rel=1e3 * ROUND_OFF
+    )
+
+
 def test_displacement_moments_are_along_the_pads_axes() -> None:
     pad = Pad(
         name="end",

@@ -23,7 +23,8 @@ def test_sizes_of_the_reduced_arrays_agree(degree: int, modes: int) -> None:
     part = reduced(degree, modes)
     count = (degree + 1) * (degree + 2) // 2
     assert part.pads["below"].shape == (3 * count, part.size)
-    assert part.pads["above"].shape == (3, part.size)
+    # Mean and tilt.
+    assert part.pads["above"].shape == (9, part.size)
     assert part.shapes.shape == (len(part.points), 3, part.size)
     assert part.size == part.n_elastic + 6
     assert part.n_elastic >= modes
@@ -53,7 +54,7 @@ def test_rigid_motions_carry_the_inertia_of_the_block() -> None:
     inertia = volume * (squares.sum() - squares) / 12.0
     arms = np.cross(r, np.eye(3))
     expected = np.eye(3) / volume + (arms / inertia) @ arms.T
-    rigid = part.pads["above"][:, part.n_elastic :] / np.sqrt(PATCH.area)
+    rigid = part.pads["above"][:3, part.n_elastic :] / np.sqrt(PATCH.area)
     assert rigid @ rigid.T == pytest.approx(expected, rel=1e-9)
 
 

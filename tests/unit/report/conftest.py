@@ -45,9 +45,9 @@ QUICK_CHANGE_SHARES = (
     (ShareKind.JOINT, "gib", 0.04),
     (ShareKind.JOINT, "ground", 0.03),
     (ShareKind.LINK, "stud", 0.004),
-    (ShareKind.LINK, "set screw 1", 0.006),
-    (ShareKind.LINK, "set screw 2", 0.005),
-    (ShareKind.LINK, "set screw 3", 0.005),
+    (ShareKind.JOINT, "set screw 1", 0.006),
+    (ShareKind.JOINT, "set screw 2", 0.005),
+    (ShareKind.JOINT, "set screw 3", 0.005),
     (ShareKind.LINK, "lead screw", 0.01),
 )
 FOUR_WAY_SHARES = (
@@ -63,8 +63,8 @@ FOUR_WAY_SHARES = (
     (ShareKind.JOINT, "gib", 0.06),
     (ShareKind.JOINT, "ground", 0.05),
     (ShareKind.LINK, "stud", 0.006),
-    (ShareKind.LINK, "set screw 1", 0.012),
-    (ShareKind.LINK, "set screw 2", 0.012),
+    (ShareKind.JOINT, "set screw 1", 0.012),
+    (ShareKind.JOINT, "set screw 2", 0.012),
     (ShareKind.LINK, "lead screw", 0.02),
 )
 

@@ -112,6 +112,15 @@ def test_steps_of_pressure_begin_at_zero_and_reach_the_top(top: float) -> None:
     assert 4 <= len(steps) <= 10
 
 
+def test_a_screws_point_has_no_map_of_pressure(comparison: Comparison) -> None:
+    stack = comparison.quick_change
+    point = replace(make_joint("set screw 1"), clamped=None, loaded=None)
+    figure = pressure_figure(replace(stack, joints=(*stack.joints, point)))
+    plain = pressure_figure(stack)
+    assert len(figure.axes) == len(plain.axes)
+    assert tuple(figure.get_size_inches()) == tuple(plain.get_size_inches())
+
+
 def test_every_pad_is_drawn_twice_in_its_true_proportions(
     comparison: Comparison,
 ) -> None:
