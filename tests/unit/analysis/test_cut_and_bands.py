@@ -178,7 +178,7 @@ def test_sets_with_other_clamping_forces_are_those_of_a_stack_clamped_so(
     model: ContactModel,
 ) -> None:
     more = 1.3
-    members = [*(tie.name for tie in model.ties), "moving flank back", "gib"]
+    members = [each.name for each in (*model.ties, *model.driven)]
     clamping = dict.fromkeys(members, np.full(SETS, more))
     many = SampledStack(model, nominal_sets(model), np.ones(SETS), clamping)
     other = replace(
