@@ -25,7 +25,14 @@ ASSUMPTIONS = (
 )
 
 
-def _rake_factor(material: WorkMaterial, cut: Cut, percent_per_degree: float) -> float:
+def rake_factor(material: WorkMaterial, cut: Cut, percent_per_degree: float) -> float:
+    """Force over that at the material's reference rake. [-].
+
+    Raises
+    ------
+    InputError
+        The rake is so steep that no force is left.
+    """
     steeper = cut.rake_deg - material.reference_rake_deg
     factor = 1.0 - percent_per_degree / 100.0 * steeper
     if factor <= 0.0:
@@ -80,8 +87,8 @@ def cutting_force(
     # One power of h, because thickness may be 0 and h^-q is not finite there.
     power = 1.0 - material.mc - law.thin_chip_exponent
     thrust = material.kc11_mpa * ratio * h**power * width
-    thrust *= _rake_factor(material, cut, law.rake_percent_per_degree)
-    tangential = sharp * _rake_factor(material, cut, material.rake_percent_per_degree)
+    thrust *= rake_factor(material, cut, law.rake_percent_per_degree)
+    tangential = sharp * rake_factor(material, cut, material.rake_percent_per_degree)
     force = np.stack(
         [
             (thrust * np.cos(chip.normal_angle)).sum(axis=1),
