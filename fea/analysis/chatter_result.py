@@ -144,11 +144,13 @@ class Chatter:
 
     Parameters
     ----------
+    quantity : what a limit is of: "depth of cut" or "width of tool"
     advice : best first
     notes : what was assumed, one sentence each
     warnings : what makes the numbers doubtful
     """
 
+    quantity: str
     quick_change: StackChatter
     four_way: StackChatter
     advice: tuple[Advice, ...]

@@ -23,6 +23,8 @@ class Material:
     poissons_ratio : [-]
     density_kg_m3 : [kg/m³]
     yield_mpa : yield or 0.2 % proof strength, for cast iron 0.1 % proof [MPa]
+    loss_factor : share of 2 pi times the stored energy lost in a cycle [-]
+    loss_factor_band : 5 and 95 % of it
     source : who says so
     brittle : whether it breaks rather than yields
     """
@@ -33,6 +35,8 @@ class Material:
     poissons_ratio: float
     density_kg_m3: float
     yield_mpa: float
+    loss_factor: float
+    loss_factor_band: tuple[float, float]
     source: str
     brittle: bool = False
 
@@ -54,5 +58,6 @@ def load_materials() -> MappingProxyType[str, Material]:
     materials: dict[str, Material] = {}
     for row in rows:
         names = (row["key"], *row.pop("also"))
-        materials |= dict.fromkeys(names, Material(**row))
+        low, high = row.pop("loss_factor_band")
+        materials |= dict.fromkeys(names, Material(loss_factor_band=(low, high), **row))
     return MappingProxyType(materials)

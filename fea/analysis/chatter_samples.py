@@ -1,0 +1,112 @@
+"""Chatter limits for every set of constants: joints, damping, work and force."""
+
+import os
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fea.analysis.distribution import split_log_normal
+from fea.analysis.draw import SAMPLES, SEED
+from fea.analysis.mode_samples import SampledModes
+from fea.analysis.regeneration import Regeneration, least_limit, speed_limits
+from fea.case.schema import Case
+from fea.case.work_holding import holding_spread, work_bar, work_holding
+from fea.core.modal_model import ModalModel, joined
+from fea.machining.edge_stiffness import load_rubbing
+from fea.machining.work_bar import work_model
+from fea.machining.work_material import load_work_materials
+from geometry.pad import FloatArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutSets:
+    """What is uncertain beside the stack, the same for both stacks. (s,) each.
+
+    Parameters
+    ----------
+    tangential, thrust : factors on the force's slopes
+    rubbing : C of process damping [N/mm]
+    work : the bar in its chuck
+    """
+
+    tangential: FloatArray
+    thrust: FloatArray
+    rubbing: FloatArray
+    work: tuple[ModalModel, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SampledLimits:
+    """Limits set by set; NaN where the clamping does not hold.
+
+    Parameters
+    ----------
+    limit_mm : (s, n) at n speeds
+    smallest_mm : (s,) over all speeds
+    """
+
+    limit_mm: FloatArray
+    smallest_mm: FloatArray
+
+
+def draw_cut(case: Case) -> CutSets:
+    """Draw what is uncertain of work and cut, each evenly over its band."""
+    # Another stream than that of the loss factors, which is drawn from the same seed.
+    random = np.random.default_rng([SEED, 1])
+
+    def drawn(low: float, middle: float, high: float) -> FloatArray:
+        quantile = (random.permutation(SAMPLES) + 0.5) / SAMPLES
+        return split_log_normal(quantile, low, middle, high)
+
+    material = load_work_materials()[case.work.material]
+    rubbing, spread = load_rubbing(), holding_spread(case)
+    holding, bar = work_holding(case), work_bar(case)
+    hard, softer = (
+        drawn(1.0 / (1.0 + each), 1.0, 1.0 + each)
+        for each in (material.spread, material.thrust.spread)
+    )
+    stiff = drawn(1.0 / spread.stiffness, 1.0, spread.stiffness)
+    lossy = drawn(1.0 / spread.damping, 1.0, spread.damping)
+    work = tuple(
+        work_model(
+            bar,
+            replace(
+                holding,
+                radial=holding.radial * k,
+                axial=holding.axial * k,
+                tilting=holding.tilting * k,
+                centre=None if holding.centre is None else holding.centre * k,
+                loss_factor=holding.loss_factor * eta,
+            ),
+        )
+        for k, eta in zip(stiff.tolist(), lossy.tolist(), strict=True)
+    )
+    return CutSets(
+        tangential=hard,
+        thrust=hard * softer,
+        rubbing=drawn(rubbing.low, rubbing.constant, rubbing.high),
+        work=work,
+    )
+
+
+def sample_limits(
+    modes: SampledModes, sets: CutSets, cut: Regeneration, speed_rpm: FloatArray
+) -> SampledLimits:
+    """Find the limits of every set at the given speeds and over all of them."""
+    limit = np.full((len(modes.held), len(speed_rpm)), np.nan)
+    smallest = np.full(len(modes.held), np.nan)
+
+    def find(number: int) -> None:
+        model = joined(modes.model(number), sets.work[number])
+        own = replace(
+            cut,
+            slopes=cut.slopes.scaled(sets.tangential[number], sets.thrust[number]),
+            rubbing=float(sets.rubbing[number]),
+        )
+        limit[number] = speed_limits(model, own, speed_rpm).depth_mm
+        smallest[number] = least_limit(model, own).depth_mm[0]
+
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        list(pool.map(find, np.flatnonzero(modes.held).tolist()))
+    return SampledLimits(limit_mm=limit, smallest_mm=smallest)

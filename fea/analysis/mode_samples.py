@@ -1,0 +1,255 @@
+"""Natural modes of a stack for every set of joint constants, damping included."""
+
+import os
+from collections.abc import Iterable, Mapping
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+
+import numpy as np
+
+from fea.analysis.bands import BLOCK, FINER, SAMPLE_DEGREE
+from fea.analysis.clamping_scatter import Scatter
+from fea.analysis.distribution import split_log_normal
+from fea.analysis.draw import SAMPLES, SEED, Constants, drawn_laws, some_sets
+from fea.analysis.small_stack import (
+    PointStiffness,
+    SmallStack,
+    linear_members,
+    member_factors,
+    small_stack,
+)
+from fea.analysis.stack_modes import MODES
+from fea.core.contact_law import ContactLaw
+from fea.core.contact_model import ContactModel
+from fea.core.contact_samples import SampledStack
+from fea.core.contact_sets import CONSTANTS, SampledState
+from fea.core.contact_stack import contact_model
+from fea.core.damping import LossFactor, loss_factors
+from fea.core.equilibrium import clamp
+from fea.core.modal_model import ModalModel
+from fea.core.stack import Stack
+from geometry.errors import SolveError
+from geometry.pad import FloatArray
+
+# Sets whose modes the basis holds; drawn evenly, they lie far apart.
+CHOSEN = 16
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SampledModes:
+    """Modes at the tip in s sets of constants; NaN in those that are not in balance.
+
+    Parameters
+    ----------
+    frequency_hz, damping_ratio : (s, n_mode)
+    shapes : (s, n_mode, 3) motion of the tip in modes of unit mass [t^-1/2]
+    residual : (s, 3, 3) compliance of the modes left out [mm/N]
+    held : (s,) whether the set is in equilibrium
+    """
+
+    frequency_hz: FloatArray
+    damping_ratio: FloatArray
+    shapes: FloatArray
+    residual: FloatArray
+    held: FloatArray
+
+    def model(self, number: int) -> ModalModel:
+        """Return what the tip does in one of the sets."""
+        return ModalModel(
+            frequency_hz=self.frequency_hz[number],
+            damping_ratio=self.damping_ratio[number],
+            shapes=self.shapes[number],
+            residual=self.residual[number],
+        )
+
+
+def known_losses(stacks: Iterable[Stack]) -> dict[str, LossFactor]:
+    """Loss factors of all members of some stacks; same name, same member."""
+    known: dict[str, LossFactor] = {}
+    for stack in stacks:
+        known |= loss_factors(stack)
+    return known
+
+
+def draw_losses(known: Mapping[str, LossFactor]) -> dict[str, FloatArray]:
+    """Loss factors in every set. (s,) by name of the member.
+
+    Each is spread evenly over its band, in an order of its own: what the joints' other
+    constants are says nothing about it.
+    """
+    random = np.random.default_rng(SEED)
+    drawn = {}
+    for name, factor in sorted(known.items()):
+        quantile = (random.permutation(SAMPLES) + 0.5) / SAMPLES
+        drawn[name] = (
+            split_log_normal(quantile, factor.low, factor.value, factor.high)
+            if factor.value > 0.0
+            else np.zeros(SAMPLES)
+        )
+    return drawn
+
+
+def sample_modes(
+    stack: Stack,
+    force: FloatArray,
+    constants: Constants,
+    scatter: Mapping[str, Scatter],
+    losses: Mapping[str, FloatArray],
+) -> SampledModes:
+    """Natural modes about the equilibrium under a force, set by set.
+
+    Parameters
+    ----------
+    stack : assembled
+    force : (3,) at the tip, of the depth of cut about which it vibrates [N]
+    constants : drawn
+    scatter : of clamping forces, by joint or link
+    losses : loss factors drawn by `draw_losses`
+
+    Raises
+    ------
+    SolveError
+        No set is in equilibrium under the force.
+    """
+    degrees = {
+        joint.name: FINER.get(joint.name, SAMPLE_DEGREE) for joint in stack.joints
+    }
+    model = contact_model(stack, degrees)
+    clamping = {
+        name: each.factor(constants.screws[each.screw])
+        for name, each in scatter.items()
+    }
+    points, held = _all_points(stack, model, (constants, clamping), force)
+    if not held.any():
+        message = (
+            f"with none of {len(held)} sets of joint constants does the stack hold a "
+            f"cutting force of {np.linalg.norm(force):.0f} N; clamp harder or cut less"
+        )
+        raise SolveError(message)
+    sets = PointStiffness(springs=constants.ground[held], points=points)
+    chosen = np.linspace(0, len(points) - 1, CHOSEN).round().astype(int)
+    small = small_stack(stack, model, sets, chosen.tolist(), MODES)
+    lost = {name: each[held] for name, each in losses.items()}
+    return _spread(_ring(stack, model, small, sets, lost), held)
+
+
+def _all_points(
+    stack: Stack,
+    model: ContactModel,
+    sets: tuple[Constants, Mapping[str, FloatArray]],
+    force: FloatArray,
+) -> tuple[FloatArray, FloatArray]:
+    """Stiffness at all points in the sets that hold (h, 3 p); which do (s,)."""
+    nominal = clamp(model)
+    start = np.concatenate([nominal.coefficients, nominal.rigid, nominal.advance])
+    constants, clamping = sets
+    laws = drawn_laws(stack, constants)
+
+    def follow(first: int) -> tuple[FloatArray, FloatArray]:
+        block = slice(first, first + BLOCK)
+        own = some_sets(laws, block)
+        sampled = SampledStack(
+            model,
+            own,
+            constants.ground[block],
+            {name: factor[block] for name, factor in clamping.items()},
+        )
+        state = sampled.load(sampled.clamp(start), force)
+        return point_stiffness(model, own, state), state.held
+
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        blocks = list(pool.map(follow, range(0, len(constants.ground), BLOCK)))
+    return np.vstack([points for points, _ in blocks]), np.concatenate(
+        [held for _, held in blocks]
+    )
+
+
+def point_stiffness(
+    model: ContactModel, laws: Mapping[str, ContactLaw], state: SampledState
+) -> FloatArray:
+    """Stiffness at the points of all contacts about settled equilibria. (h, 3 p).
+
+    Of the h sets that hold. All that touches sticks, and wedges stay in place, as in
+    `working_modes`. `laws` have (s,) constants; [N/mm].
+    """
+    held = state.held
+    unknowns = state.unknowns[held]
+    m, r = model.interface.size, model.interface.rigid.shape[1]
+    driven = [joint.name for joint in model.driven]
+    advances = dict(zip(driven, unknowns[:, m + r :].T, strict=True))
+    normal = []
+    for joint in model.contacts:
+        jump = unknowns[:, model.interface.slices[joint.name]][:, 2::3]
+        advance = advances.get(joint.name, np.zeros(len(jump)))[:, None]
+        law = laws[joint.name]
+        columns = ContactLaw(
+            **{
+                each: np.reshape(getattr(law, each), (-1, 1))[held]
+                for each in CONSTANTS
+            }
+        )
+        normal.append(columns.pressure(advance - jump @ joint.functions)[1])
+    along = state.points.stiffness.reshape(len(held), -1)[held]
+    weights = np.concatenate([joint.weights for joint in model.contacts])
+    each_axis = np.stack([along, along, np.hstack(normal)], axis=2)
+    return np.asarray(
+        (each_axis * weights[:, None]).reshape(len(along), 3 * len(weights))
+    )
+
+
+def _ring(
+    stack: Stack,
+    model: ContactModel,
+    small: SmallStack,
+    sets: PointStiffness,
+    losses: Mapping[str, FloatArray],
+) -> SampledModes:
+    """Solve every set for its modes; damping by modal strain energy."""
+    factors = member_factors(stack, model, sets.springs)
+    names = linear_members(stack, model)
+    lost_members = factors * np.column_stack([losses[name] for name in names])
+    lost_points = sets.points * np.column_stack(
+        [
+            np.repeat(losses[joint.name][:, None], 3 * len(joint.weights), axis=1)
+            for joint in model.contacts
+        ]
+    )
+
+    def one(number: int) -> tuple[FloatArray, ...]:
+        stiffness = small.stiffness(factors[number], sets.points[number])
+        squared, modes = np.linalg.eigh(stiffness)
+        lost = small.stiffness(lost_members[number], lost_points[number])
+        kept = modes[:, :MODES]
+        ratio = np.einsum("bn,bn->n", kept, lost @ kept) / (2.0 * squared[:MODES])
+        shapes = (small.tip @ modes).T
+        above = shapes[MODES:] / np.sqrt(squared[MODES:, None])
+        frequency = np.sqrt(squared[:MODES]) / (2.0 * np.pi)
+        return frequency, ratio, shapes[:MODES], above.T @ above
+
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        found = list(pool.map(one, range(len(factors))))
+    frequency, ratio, shapes, residual = map(np.array, zip(*found, strict=True))
+    return SampledModes(
+        frequency_hz=frequency,
+        damping_ratio=ratio,
+        shapes=shapes,
+        residual=residual,
+        held=np.ones(len(factors), dtype=bool),
+    )
+
+
+def _spread(found: SampledModes, held: FloatArray) -> SampledModes:
+    """Put what was found in the sets that hold beside those that do not."""
+
+    def all_sets(values: FloatArray) -> FloatArray:
+        whole = np.full((len(held), *values.shape[1:]), np.nan)
+        whole[held] = values
+        return whole
+
+    return SampledModes(
+        frequency_hz=all_sets(found.frequency_hz),
+        damping_ratio=all_sets(found.damping_ratio),
+        shapes=all_sets(found.shapes),
+        residual=all_sets(found.residual),
+        held=held,
+    )

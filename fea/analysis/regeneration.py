@@ -1,0 +1,112 @@
+"""The cut of a case as stability takes it: edge, slopes, rubbing, speeds."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fea.analysis.cut import cut_of
+from fea.case.schema import Case
+from fea.case.work_section import FACING, PLUNGING
+from fea.core.modal_model import ModalModel, receptance
+from fea.machining.edge_stiffness import (
+    EngagedEdge,
+    Slopes,
+    cutting_matrix,
+    facing_edge,
+    force_slopes,
+    load_rubbing,
+    plunging_edge,
+    rubbing_matrix,
+    turning_edge,
+)
+from fea.machining.stability import (
+    EdgeGrid,
+    Limits,
+    limits_at,
+    search_frequencies,
+    smallest_limit,
+)
+from fea.machining.work_material import load_work_materials
+from geometry.pad import FloatArray
+
+SHALLOWEST = 0.02  # of the deepest depth tried
+DEPTHS = 7  # tried, evenly in ratio; between them limits are interpolated
+TRIED = 4.0  # deepest depth tried, over the case's deepest
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Regeneration:
+    """How waves on the work come round into the cut.
+
+    Parameters
+    ----------
+    edge : at rising depths
+    slopes : of the force laws there
+    rubbing : C of process damping [N/mm]
+    friction : of the flank on the work [-]
+    diameter_mm : of the work
+    """
+
+    edge: EngagedEdge
+    slopes: Slopes
+    rubbing: float
+    friction: float
+    diameter_mm: float
+
+    @property
+    def grid(self) -> EdgeGrid:
+        """Matrices at every depth."""
+        return EdgeGrid(
+            depth_mm=self.edge.depth_mm,
+            cutting=cutting_matrix(self.edge, self.slopes),
+            damping=rubbing_matrix(self.edge, self.rubbing, self.friction),
+        )
+
+
+def regeneration(case: Case) -> Regeneration:
+    """Return the case's cut, to `TRIED` times the deepest that it asks for."""
+    deepest = TRIED * asked_mm(case)
+    depths = np.geomspace(SHALLOWEST * deepest, deepest, DEPTHS)
+    edge = _edge(case, depths)
+    material = load_work_materials()[case.work.material]
+    rubbing = load_rubbing()
+    return Regeneration(
+        edge=edge,
+        slopes=force_slopes(material, cut_of(case), edge),
+        rubbing=rubbing.constant,
+        friction=rubbing.friction,
+        diameter_mm=case.work.diameter,
+    )
+
+
+def asked_mm(case: Case) -> float:
+    """Deepest cut that the case asks for, or the width of its plunging tool. [mm]."""
+    if case.cut.kind in PLUNGING:
+        return float(case.cut.width or 0.0)
+    return max(case.cut.depths)
+
+
+def working_depth(case: Case) -> float:
+    """Depth about whose equilibrium the stacks vibrate: half of the deepest. [mm]."""
+    return max(case.cut.depths) / 2.0
+
+
+def speed_limits(model: ModalModel, cut: Regeneration, speed_rpm: FloatArray) -> Limits:
+    """Limits of tool against work at some speeds."""
+    frequency = search_frequencies(model)
+    gain = receptance(model, frequency)
+    return limits_at(frequency, gain, cut.grid, speed_rpm, cut.diameter_mm)
+
+
+def least_limit(model: ModalModel, cut: Regeneration) -> Limits:
+    """Limit over all speeds, without process damping."""
+    frequency = search_frequencies(model)
+    return smallest_limit(frequency, receptance(model, frequency), cut.grid)
+
+
+def _edge(case: Case, depth_mm: FloatArray) -> EngagedEdge:
+    if case.cut.kind in PLUNGING:
+        return plunging_edge(cut_of(case), depth_mm)
+    if case.cut.kind == FACING:
+        return facing_edge(cut_of(case), depth_mm)
+    return turning_edge(cut_of(case), depth_mm)
