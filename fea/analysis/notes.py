@@ -40,8 +40,8 @@ def notes(case: Case) -> tuple[str, ...]:
         "Both stacks carry the same tool at the same overhang on the same slides.",
         "The machine below the lower slide is one spring for each direction, spread "
         "over the slide's foot; the workpiece and the spindle are taken as rigid.",
-        "Everything below the lower slide has stiffness but no mass, so the lowest "
-        "natural frequencies come out too high.",
+        "The saddle rides on the ground's springs as one mass, spread over its foot; "
+        "bed and headstock stand still.",
         "Stud, draw bolt and lead screw act along their axis only. The nut of the lead "
         "screw is taken in the middle of the lower slide.",
         "The shims of the four-way block are one plate with the faces of all of them.",

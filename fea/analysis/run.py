@@ -62,6 +62,20 @@ def compare_stacks(
     return compared(case, answers, folder, on_stage)
 
 
+@on_one_blas_thread
+def analyse(
+    case: Case,
+    cache: Path | None = None,
+    workers: int = 1,
+    on_stage: OnStage = lambda _: None,
+) -> tuple[Comparison, Chatter]:
+    """Compare both stacks and find where they chatter; see `compare_stacks`."""
+    folder = cache or default_cache()
+    answers = answer_stacks(case, folder, workers, on_stage)
+    comparison = compared(case, answers, folder, on_stage)
+    return comparison, chatter(case, answers, folder, on_stage)
+
+
 def compared(
     case: Case,
     answers: tuple[StackAnswer, StackAnswer],
@@ -91,8 +105,8 @@ def compared(
 
 
 def stage_count(case: Case) -> int:
-    """How many stages `compare_stacks` will tell of."""
-    return answer_stage_count(case) + OWN_STAGES
+    """How many stages `analyse` will tell of."""
+    return answer_stage_count(case) + OWN_STAGES + CHATTER_STAGES
 
 
 def curve_of(case: Case, stack: Stack) -> DeflectionCurve:

@@ -17,7 +17,7 @@ from geometry.parts.lower_slide import LowerSlide
 from geometry.parts.post_body import PostBody
 from geometry.parts.top_slide import TopSlide
 from geometry.shape import Shape
-from geometry.units import N_PER_MM_PER_N_PER_UM
+from geometry.units import KG_PER_TONNE, N_PER_MM_PER_N_PER_UM
 
 # The bore is relieved at the base, and a washer bridges it, by a little more than
 # its diameter (common practice, no source).
@@ -148,6 +148,7 @@ def _add_ground(
     )
     law = FootLaw(
         springs=springs,
+        inertia=ground.mass / KG_PER_TONNE / pad.area,
         wider=ground.width / low.width,
         longer=ground.length / low.length,
     )

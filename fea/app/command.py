@@ -7,7 +7,9 @@ from io import TextIOWrapper
 import click
 
 from fea.app.check_command import check
+from fea.app.export_command import export
 from fea.app.report_command import report
+from fea.app.sheet_command import sheet
 from geometry.errors import StoutpostError
 
 
@@ -21,7 +23,9 @@ def stoutpost() -> None:
 
 
 stoutpost.add_command(check)
+stoutpost.add_command(export)
 stoutpost.add_command(report)
+stoutpost.add_command(sheet)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:

@@ -41,13 +41,13 @@ def _write(reading: "CaseReading", folder: Path) -> Path:
 
     require_writable(folder, FILES)
 
-    from fea.analysis.run import compare_stacks, stage_count
+    from fea.analysis.run import analyse, stage_count
     from fea.app.case_rows import case_summary
     from fea.app.progress import stages
     from fea.report.write import STAGES
 
     workers = os.cpu_count() or 1
     with stages(stage_count(reading.case) + len(STAGES)) as on_stage:
-        comparison = compare_stacks(reading.case, workers=workers, on_stage=on_stage)
+        found = analyse(reading.case, workers=workers, on_stage=on_stage)
         summary = case_summary(reading)
-        return write_report(comparison, summary, folder, on_stage, workers)
+        return write_report(*found, summary, folder, on_stage, workers)

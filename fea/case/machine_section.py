@@ -16,6 +16,7 @@ from fea.case.unit_registry import (
     ANGLE,
     FORCE,
     LENGTH,
+    MASS,
     PRESSURE,
     STIFFNESS,
     TORQUE,
@@ -116,6 +117,9 @@ class Ground(Section):
     )
     length: Annotated[float, Quantity(LENGTH, 20.0, 1500.0)] = Field(
         description="Of the saddle's footing, along the bed."
+    )
+    mass: Annotated[float, Quantity(MASS, 0.05, 5000.0)] = Field(
+        description="Of what rides on the bed with the lower slide: saddle and apron."
     )
 
 

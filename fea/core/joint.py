@@ -56,25 +56,36 @@ class FootLaw:
 
     Shifts of the pad meet the same stiffness as without the foot; its rotations meet
     that of springs spread evenly over the whole foot, which grows by the square of
-    the widths. Bending of the pad is left as it is.
+    the widths. Bending of the pad is left as it is. What stands on the springs with
+    the pad, as the saddle does, has its mass spread over the foot in the same way.
 
     Parameters
     ----------
     springs : stiffness per area of the pad
+    inertia : mass per area of the pad [t/mm²]
     wider, longer : foot over pad, along the pad's first and second side
     """
 
     springs: LinearLaw
+    inertia: float
     wider: float
     longer: float
 
     def coefficient_stiffness(self, count: int) -> FloatArray:
         """As `Law` says."""
-        stiffness = self.springs.coefficient_stiffness(count).reshape(count, 3)
-        if count > ALONG_FIRST:
-            stiffness[ALONG_SECOND] *= [self.longer**2, 1.0, self.longer**2]
-            stiffness[ALONG_FIRST] *= [1.0, self.wider**2, self.wider**2]
-        return stiffness.ravel()
+        return self._spread(self.springs.coefficient_stiffness(count))
+
+    def coefficient_mass(self, count: int) -> FloatArray:
+        """Mass of the displacement's coefficients, as `Law` has it. (3 count,)."""
+        return self._spread(np.full(3 * count, self.inertia))
+
+    def _spread(self, on_pad: FloatArray) -> FloatArray:
+        """Spread over the foot what is even on the pad. (3 count,)."""
+        values = on_pad.reshape(-1, 3).copy()
+        if len(values) > ALONG_FIRST:
+            values[ALONG_SECOND] *= [self.longer**2, 1.0, self.longer**2]
+            values[ALONG_FIRST] *= [1.0, self.wider**2, self.wider**2]
+        return values.ravel()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

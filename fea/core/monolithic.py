@@ -17,7 +17,7 @@ from skfem import MeshTet
 from fea.core.elasticity import quadratic_mesh, stiffness_and_mass
 from fea.core.facet_overlap import PadFacets, facets_on, jump_stiffness, pieces_of
 from fea.core.factor import Factor
-from fea.core.joint import Joint, Link, PadRef
+from fea.core.joint import FootLaw, Joint, Link, PadRef
 from fea.core.pad_functions import PadFunctions
 from fea.core.plan import PartPlan, StackPlan
 from fea.core.strut import TILT_DEGREE, end_of_strut
@@ -120,7 +120,19 @@ class Monolith:
         for link in plan.links:
             row = self._stretch(link)
             total = total + link.stiffness * (row.T @ row)
-        return sp.csr_matrix(total), sp.csr_matrix(sp.block_diag(mass))
+        inertia = sp.block_diag(mass, format="csr")
+        for joint in plan.joints:
+            if isinstance(joint.law, FootLaw):
+                inertia = inertia + self._foot_mass(joint, joint.law)
+        return sp.csr_matrix(total), sp.csr_matrix(inertia)
+
+    def _foot_mass(self, joint: Joint, law: FootLaw) -> sp.csr_matrix:
+        """Mass that stands on the ground with the pad and moves with it."""
+        pad = self._parts[joint.upper.part].pad(joint.upper.pad)
+        rows = sp.kron(self._moments(joint.upper, 1), pad.axes, format="csr")
+        return sp.csr_matrix(
+            rows.T @ sp.diags_array(law.coefficient_mass(LINEAR)) @ rows
+        )
 
     def _joint_stiffness(self, joint: Joint) -> sp.csr_matrix:
         """Springs per area between a joint's two sides, or its one side and ground.

@@ -14,8 +14,9 @@ from scipy.linalg import (
 )
 from scipy.sparse.linalg import LinearOperator, eigsh
 
-from fea.core.joint import Joint, Link, PadRef
+from fea.core.joint import FootLaw, Joint, Link, PadRef
 from fea.core.material import Material
+from fea.core.pad_functions import function_count
 from fea.core.reduction import ReducedPart
 from fea.core.strut import TILT_ROWS, end_of_strut
 from geometry.errors import SolveError
@@ -108,8 +109,14 @@ class Stack:
 
     @cached_property
     def mass(self) -> FloatArray:
-        """Reduced mass. (n, n) [t]."""
-        return np.asarray(block_diag(*(_part_mass(part) for part in self.parts)))
+        """Reduced mass of the parts and of what stands on the ground. (n, n) [t]."""
+        total = np.asarray(block_diag(*(_part_mass(part) for part in self.parts)))
+        for joint in self.joints:
+            if isinstance(joint.law, FootLaw):
+                # What stands there is stiff: it goes along with shifts and tilts.
+                rows = self.jumps[joint.name][: 3 * function_count(1)]
+                _add(total, rows, np.diag(joint.law.coefficient_mass(len(rows) // 3)))
+        return total
 
     def pad(self, where: PadRef) -> Pad:
         """Return a pad of a part, in the machine frame."""

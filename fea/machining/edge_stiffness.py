@@ -81,7 +81,7 @@ class EngagedEdge:
 @cache
 def load_rubbing() -> Rubbing:
     """Return the constants of process damping."""
-    row = tomllib.loads(_TABLE.read_text(encoding="utf-8"))
+    row = tomllib.loads(_TABLE.read_text(encoding="utf-8"))["any_metal"]
     return Rubbing(
         constant=row["constant_n_per_m"] / MM_PER_M,
         low=row["low_n_per_m"] / MM_PER_M,

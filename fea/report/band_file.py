@@ -17,7 +17,8 @@ COLUMNS = (
 
 def write_bands(comparison: Comparison, path: Path) -> None:
     """Write 5 and 95 % at the depths of the bands, which are some of the curve's."""
-    write_table(comparison, COLUMNS, _rows, path)
+    stacks = (comparison.quick_change, comparison.four_way)
+    write_table(stacks, COLUMNS, _rows, path)
 
 
 def _rows(stack: StackResult) -> Iterator[tuple[float, ...]]:

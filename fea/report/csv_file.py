@@ -2,29 +2,36 @@
 
 import csv
 from collections.abc import Callable, Iterable, Sequence
+from math import isfinite
 from pathlib import Path
+from typing import TypeVar
 
-from fea.analysis.result import Comparison, StackResult
+from fea.report.palette import Named
 
 FORMAT = ".6g"
 
 Rows = Iterable[Iterable[float]]
+Stack = TypeVar("Stack", bound=Named)
 
 
 def write_table(
-    comparison: Comparison,
+    stacks: Iterable[Stack],
     columns: Sequence[str],
-    rows: Callable[[StackResult], Rows],
+    rows: Callable[[Stack], Rows],
     path: Path,
 ) -> None:
     """Write the rows of one stack after the other, its name in front of each.
 
-    `columns` begins with that of the name and carries the units.
+    `columns` begins with that of the name and carries the units. What is not a finite
+    number is left empty.
     """
     with path.open("w", encoding="utf-8", newline="") as file:
         writer = csv.writer(file)
         writer.writerow(columns)
-        for stack in (comparison.quick_change, comparison.four_way):
+        for stack in stacks:
             for numbers in rows(stack):
-                texts = (format(float(number), FORMAT) for number in numbers)
-                writer.writerow([stack.name, *texts])
+                writer.writerow([stack.name, *map(_text, numbers)])
+
+
+def _text(number: float) -> str:
+    return format(float(number), FORMAT) if isfinite(number) else ""

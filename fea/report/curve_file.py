@@ -18,7 +18,8 @@ COLUMNS = (
 
 def write_curves(comparison: Comparison, path: Path) -> None:
     """Write one row per stack and depth of cut, units in the header."""
-    write_table(comparison, COLUMNS, _rows, path)
+    stacks = (comparison.quick_change, comparison.four_way)
+    write_table(stacks, COLUMNS, _rows, path)
 
 
 def _rows(stack: StackResult) -> Iterator[tuple[float, ...]]:

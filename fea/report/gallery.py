@@ -5,7 +5,10 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
 from multiprocessing import get_context
 
+from fea.analysis.chatter_result import Chatter
 from fea.analysis.result import Comparison, StackResult
+from fea.report.chatter_images import chatter_plots
+from fea.report.chatter_modes import mode_images
 from fea.report.curves import curves_figure
 from fea.report.field_file import FIRST_PART
 from fea.report.image import Image, picture, plot
@@ -13,6 +16,7 @@ from fea.report.member import group_fractions
 from fea.report.motion import (
     common_depth,
     deepest,
+    deepest_of_both,
     hold_alike,
     motion_along_force,
     place,
@@ -24,12 +28,19 @@ from fea.report.picture import PictureSet, deformed_figure, parts_figure, prepar
 from fea.report.pressure_maps import pressure_figure
 from fea.report.share_bars import shares_figure
 
-STAGES = (
+VIEWS = (
     "drawing the parts",
     "drawing the deformed stacks",
+    "drawing the modes",
+)
+PLOTS = (
     "drawing the curves",
+    "drawing the limits of chatter",
     "drawing the contact pressures",
 )
+STAGES = (*VIEWS, *PLOTS)
+
+OnStage = Callable[[str], None]
 
 
 def file_stem(stack: StackResult) -> str:
@@ -38,7 +49,7 @@ def file_stem(stack: StackResult) -> str:
 
 
 def gallery(
-    comparison: Comparison, on_stage: Callable[[str], None], workers: int = 1
+    comparison: Comparison, chatter: Chatter, on_stage: OnStage, workers: int = 1
 ) -> tuple[Image, ...]:
     """Draw everything.
 
@@ -49,45 +60,60 @@ def gallery(
         this one draws the stacks; a script that asks for it must guard its main module
     """
     if workers < 2:
-        return (*_views(comparison, on_stage), *_plots(comparison, on_stage))
+        views = _views(comparison, chatter, on_stage)
+        return (*views, *_plots(comparison, chatter, on_stage))
     with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as pool:
-        plots = pool.submit(_plots, _without_fields(comparison), _unheard)
-        views = _views(comparison, on_stage)
-        for stage in STAGES[2:]:
+        plots = pool.submit(_plots, *_without_fields(comparison, chatter), _unheard)
+        views = _views(comparison, chatter, on_stage)
+        for stage in PLOTS:
             on_stage(stage)
         return (*views, *plots.result())
 
 
 def _views(
-    comparison: Comparison, on_stage: Callable[[str], None]
+    comparison: Comparison, chatter: Chatter, on_stage: OnStage
 ) -> tuple[Image, ...]:
-    """Draw both stacks, at rest and deformed."""
+    """Draw both stacks: at rest, deformed, swinging."""
     stacks = (comparison.quick_change, comparison.four_way)
-    on_stage(STAGES[0])
+    at_rest, deformed, swinging = VIEWS
+    on_stage(at_rest)
     common = prepare(comparison)
     images = [_parts(stack, common) for stack in stacks]
-    on_stage(STAGES[1])
+    on_stage(deformed)
     images += [_deformed(stack, common) for stack in stacks]
-    return tuple(images)
+    on_stage(swinging)
+    return (*images, *mode_images(chatter))
 
 
 def _plots(
-    comparison: Comparison, on_stage: Callable[[str], None]
+    comparison: Comparison, chatter: Chatter, on_stage: OnStage
 ) -> tuple[Image, ...]:
-    """Curves, shares and contact pressures; none of them needs the stacks' fields."""
-    on_stage(STAGES[2])
+    """Curves, limits, shares, pressures; none of them needs the stacks' fields."""
+    curves, limits, pressures = PLOTS
+    on_stage(curves)
     images = [_curves(comparison), _shares(comparison)]
-    on_stage(STAGES[3])
+    on_stage(limits)
+    images[1:1] = chatter_plots(chatter, deepest_of_both(comparison))
+    on_stage(pressures)
     images += [_pressures(comparison.quick_change), _pressures(comparison.four_way)]
     return tuple(images)
 
 
-def _without_fields(comparison: Comparison) -> Comparison:
+def _without_fields(
+    comparison: Comparison, chatter: Chatter
+) -> tuple[Comparison, Chatter]:
     """Leave out what is large and not plotted."""
-    return replace(
-        comparison,
-        quick_change=replace(comparison.quick_change, fields=()),
-        four_way=replace(comparison.four_way, fields=()),
+    return (
+        replace(
+            comparison,
+            quick_change=replace(comparison.quick_change, fields=()),
+            four_way=replace(comparison.four_way, fields=()),
+        ),
+        replace(
+            chatter,
+            quick_change=replace(chatter.quick_change, fields=()),
+            four_way=replace(chatter.four_way, fields=()),
+        ),
     )
 
 

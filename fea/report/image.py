@@ -23,6 +23,7 @@ class Image:
     svg : element to stand in the page instead of the PNG, or None
     alt : what it shows, for who cannot see it
     caption : what to look at, under the picture
+    gif : the same in motion, content of its GIF file, or None
     """
 
     name: str
@@ -30,6 +31,7 @@ class Image:
     svg: str | None
     alt: str
     caption: str
+    gif: bytes | None = None
 
     @property
     def file_name(self) -> str:
@@ -37,9 +39,19 @@ class Image:
         return f"{self.name}.png"
 
     @property
+    def gif_name(self) -> str:
+        """Name of the GIF file."""
+        return f"{self.name}.gif"
+
+    @property
     def data_uri(self) -> str:
         """The PNG inside of an address, so that the page is one file."""
-        return f"data:image/png;base64,{b64encode(self.png).decode('ascii')}"
+        return _address("png", self.png)
+
+    @property
+    def gif_uri(self) -> str | None:
+        """The GIF inside of an address, or None."""
+        return None if self.gif is None else _address("gif", self.gif)
 
 
 def picture(figure: "Figure", name: str, alt: str, caption: str) -> Image:
@@ -75,6 +87,10 @@ def _png(figure: "Figure") -> bytes:
     buffer = BytesIO()
     figure.savefig(buffer, format="png", dpi=PNG_DPI)
     return buffer.getvalue()
+
+
+def _address(kind: str, content: bytes) -> str:
+    return f"data:image/{kind};base64,{b64encode(content).decode('ascii')}"
 
 
 def _svg(figure: "Figure") -> str:

@@ -53,6 +53,11 @@ def common_depth(comparison: Comparison) -> float:
     return min(deepest(comparison.quick_change), deepest(comparison.four_way))
 
 
+def deepest_of_both(comparison: Comparison) -> float:
+    """Deepest cut that either stack holds: the case's own if one holds it. [mm]."""
+    return max(deepest(comparison.quick_change), deepest(comparison.four_way))
+
+
 def hold_alike(comparison: Comparison) -> bool:
     """Whether both stacks hold the same deepest cut."""
     one, other = (deepest(s) for s in (comparison.quick_change, comparison.four_way))

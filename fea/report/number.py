@@ -35,7 +35,20 @@ def rounded(value: float, like: float | None = None) -> str:
 
 def between(low: float, high: float) -> str:
     """Write a band with two significant digits: its ends are not known any better."""
-    return f"{_coarse(low)} to {_coarse(high)}"
+    return f"{coarse(low)} to {coarse(high)}"
+
+
+def coarse(value: float) -> str:
+    """Two significant digits without trailing zeros."""
+    value = float(value)
+    if not isfinite(value):
+        message = f"a report cannot state {value}"
+        raise ValueError(message)
+    nearest = float(f"{value:.1e}")
+    low, high = PLAIN_LIMITS
+    if nearest != 0.0 and not low <= abs(nearest) < high:
+        return _power_of_ten(nearest)
+    return _with_minus(f"{nearest:.10g}")
 
 
 def percent(fraction: float) -> str:
@@ -61,19 +74,6 @@ def nice_below(value: float) -> float:
     power = 10.0 ** floor(log10(value))
     step = max(step for step in (1.0, 2.0, 5.0) if step * power <= value * (1 + 1e-12))
     return step * power
-
-
-def _coarse(value: float) -> str:
-    """Two significant digits without trailing zeros."""
-    value = float(value)
-    if not isfinite(value):
-        message = f"a report cannot state {value}"
-        raise ValueError(message)
-    nearest = float(f"{value:.1e}")
-    low, high = PLAIN_LIMITS
-    if nearest != 0.0 and not low <= abs(nearest) < high:
-        return _power_of_ten(nearest)
-    return _with_minus(f"{nearest:.10g}")
 
 
 def _magnitude(value: float) -> int:

@@ -2,9 +2,12 @@
 
 from importlib.resources import files
 
+from fea.analysis.chatter_result import Chatter
 from fea.analysis.result import Comparison
 from fea.report.case_summary import CaseSummary
+from fea.report.chatter_verdict import chatter_verdict
 from fea.report.image import Image
+from fea.report.motion import deepest_of_both
 from fea.report.tables import case_table, result_tables
 from fea.report.verdict import verdict
 
@@ -13,7 +16,10 @@ STYLE = "page.css"
 
 
 def render_page(
-    comparison: Comparison, case: CaseSummary, images: tuple[Image, ...]
+    comparison: Comparison,
+    chatter: Chatter,
+    case: CaseSummary,
+    images: tuple[Image, ...],
 ) -> str:
     """Verdict first, then warnings, pictures, tables, assumptions, cautions."""
     import jinja2
@@ -28,11 +34,12 @@ def render_page(
         style=_text(STYLE),
         case=case,
         verdict=verdict(comparison),
-        warnings=comparison.warnings,
-        notes=comparison.notes,
+        chatter=chatter_verdict(chatter, deepest_of_both(comparison)),
+        warnings=(*comparison.warnings, *chatter.warnings),
+        notes=(*comparison.notes, *chatter.notes),
         solver=comparison.solver,
         images=images,
-        tables=result_tables(comparison),
+        tables=result_tables(comparison, chatter),
         case_table=case_table(case),
     )
 

@@ -5,8 +5,10 @@ every use of a colour comes with a second mark (number, line style, marker or ha
 """
 
 from dataclasses import dataclass
+from typing import Protocol
 
-from fea.analysis.result import Comparison, StackResult
+from fea.analysis.chatter_result import Regime
+from fea.analysis.result import Comparison
 from fea.report.member import Group
 from fea.report.onset import Onset
 
@@ -17,6 +19,8 @@ LOAD = "#d55e00"
 DEFLECTION_MAP = "YlGnBu"
 """Light to dark, so that black outlines stay readable where little moves."""
 PRESSURE_MAP = "YlGnBu"
+CHANCE_MAP = "YlOrBr"
+"""Of chatter; light to dark, so that black contours tell the same without colour."""
 WINDOW = "#9a9a9a"
 """What is cut out of a pad's middle."""
 
@@ -59,10 +63,25 @@ GROUP_STYLES = {
 }
 """Colour and hatch."""
 
+REGIME_STYLES = {
+    Regime.SAFE: ("#d5efe4", ""),
+    Regime.SPEED_DEPENDENT: ("#fbf5cf", ".."),
+    Regime.CHATTER: ("#f8dccb", "//"),
+}
+"""Colour and hatch."""
+
 ONSET_MARKERS = {Onset.SLIP: "D", Onset.LIFT: "^"}
 
 
-def title_of(stack: StackResult) -> str:
+class Named(Protocol):
+    """A result of one stack."""
+
+    @property
+    def name(self) -> str:
+        """Either key of `STACK_STYLES`."""
+
+
+def title_of(stack: Named) -> str:
     """Name of a stack in sentences and headings."""
     return STACK_STYLES[stack.name].title
 

@@ -31,6 +31,8 @@ in half heights of the window. A parallel projection does not show it."""
 EYE_DISTANCE = 10.0
 """In half heights of the window; a parallel projection needs only to stand off."""
 ARROW = {"tip_length": 0.3, "tip_radius": 0.09, "shaft_radius": 0.035}
+SWING = "swing"
+"""Displacement at a vibration's far end, as drawn."""
 WINDOW_CLASS = "VTK_DEFAULT_OPENGL_WINDOW"
 MAX_NUMBERED_PARTS = 255
 
@@ -91,6 +93,48 @@ def deformed_picture(
             plotter.add_mesh(outline, color="black", line_width=EDGE_WIDTH)
         plotter.add_mesh(_arrow(arrow), color=LOAD, **SHADING)
         return _smooth(_shoot(plotter))
+
+
+def swinging_pictures(
+    surfaces: Sequence[Surface],
+    view: View,
+    scale: float,
+    top_um: float,
+    swings: Sequence[float],
+) -> list[Image]:
+    """Parts at several moments of a vibration, coloured by how far each point swings.
+
+    Parameters
+    ----------
+    scale : displacements are drawn this many times too large
+    top_um : swing at the dark end of the colours [um]
+    swings : of each picture, fraction of the displacement; 1 is the far end
+    """
+    with _plotter(view) as plotter:
+        moved = []
+        for surface in surfaces:
+            skin = _skin(surface, surface.points)
+            skin.point_data[SWING] = scale * surface.displacement
+            outline = _edges(skin, view)
+            edges = outline.copy()
+            plotter.add_mesh(
+                skin,
+                scalars=surface.movement_um,
+                cmap=DEFLECTION_MAP,
+                clim=(0.0, top_um),
+                show_scalar_bar=False,
+                **SHADING,
+            )
+            plotter.add_mesh(edges, color="black", line_width=EDGE_WIDTH)
+            plotter.add_mesh(outline, color=DEFORMED_EDGE, line_width=FAINT_WIDTH)
+            moved += [(mesh, mesh.points.copy()) for mesh in (skin, edges)]
+        images = []
+        for swing in swings:
+            for mesh, rest in moved:
+                mesh.points = rest + swing * mesh.point_data[SWING]
+            plotter.render()
+            images.append(_smooth(_shoot(plotter)))
+        return images
 
 
 SHADING: dict[str, Any] = {

@@ -4,9 +4,11 @@ from typing import Literal, Self
 
 from pydantic import Field
 
+from fea.analysis.chatter_result import Chatter
 from fea.analysis.result import AXES, Comparison
 from fea.report.case_summary import CaseSummary
-from fea.report.motion import common_depth, stiffness_ratio
+from fea.report.chatter_summary import ChatterSummary, chatter_summary
+from fea.report.motion import common_depth, deepest_of_both, stiffness_ratio
 from fea.report.stack_summary import Record, StackSummary, stack_summary
 from fea.report.verdict import verdict
 
@@ -41,24 +43,26 @@ class Summary(Record):
     ratio_band: tuple[float, float] = Field(description="5 and 95 % of it")
     quick_change: StackSummary
     four_way: StackSummary
+    chatter: ChatterSummary
     case: tuple[CaseValue, ...]
 
     @classmethod
-    def of(cls, comparison: Comparison, case: CaseSummary) -> Self:
-        """Collect the numbers of a comparison and the words of its case."""
+    def of(cls, comparison: Comparison, chatter: Chatter, case: CaseSummary) -> Self:
+        """Collect the numbers of both analyses and the words of their case."""
         low, high = comparison.ratio_band.tolist()
         return cls(
             title=case.title,
             about=case.about,
             verdict=verdict(comparison).text,
-            warnings=comparison.warnings,
-            notes=comparison.notes,
+            warnings=(*comparison.warnings, *chatter.warnings),
+            notes=(*comparison.notes, *chatter.notes),
             solver=comparison.solver,
             compared_depth_mm=common_depth(comparison),
             stiffness_ratio=stiffness_ratio(comparison),
             ratio_band=(low, high),
             quick_change=stack_summary(comparison.quick_change),
             four_way=stack_summary(comparison.four_way),
+            chatter=chatter_summary(chatter, deepest_of_both(comparison)),
             case=tuple(
                 CaseValue(
                     section=row.section,

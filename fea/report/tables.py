@@ -1,7 +1,9 @@
 """The report's tables: numbers as text, with a sentence on what they mean."""
 
+from fea.analysis.chatter_result import Chatter
 from fea.analysis.result import Comparison, StackResult
 from fea.report.case_summary import CaseSummary
+from fea.report.chatter_tables import chatter_tables
 from fea.report.field_file import FIRST_PART
 from fea.report.joint_tables import (
     bands_table,
@@ -10,21 +12,22 @@ from fea.report.joint_tables import (
     stress_table,
 )
 from fea.report.number import counted, rounded
-from fea.report.palette import title_of, titles
+from fea.report.palette import title_of
 from fea.report.share_tables import groups_table, members_table
 from fea.report.stiffness_tables import (
     compliance_tables,
     curve_table,
     stiffness_table,
 )
-from fea.report.table import NOT_THERE, Table
+from fea.report.table import Table
 
 
-def result_tables(comparison: Comparison) -> tuple[Table, ...]:
-    """All numbers of the comparison, the most useful first."""
+def result_tables(comparison: Comparison, chatter: Chatter) -> tuple[Table, ...]:
+    """All numbers of both analyses, the most useful first."""
     stacks = (comparison.quick_change, comparison.four_way)
     return (
         stiffness_table(comparison),
+        *chatter_tables(chatter),
         bands_table(comparison),
         *(joints_table(stack) for stack in stacks),
         *(stress_table(stack) for stack in stacks),
@@ -33,7 +36,6 @@ def result_tables(comparison: Comparison) -> tuple[Table, ...]:
         *(curve_table(stack) for stack in stacks),
         groups_table(comparison),
         members_table(comparison),
-        _frequencies(comparison),
         *(_meshes(stack) for stack in stacks),
     )
 
@@ -50,30 +52,6 @@ def case_table(case: CaseSummary) -> Table:
         ),
         n_words=4,
         marked=tuple(i for i, r in enumerate(case.rows) if r.is_default),
-    )
-
-
-def _frequencies(comparison: Comparison) -> Table:
-    new = comparison.quick_change.frequencies_hz
-    old = comparison.four_way.frequencies_hz
-    rows = [
-        (
-            str(mode + 1),
-            *(
-                rounded(float(values[mode])) if mode < len(values) else NOT_THERE
-                for values in (new, old)
-            ),
-        )
-        for mode in range(max(len(new), len(old)))
-    ]
-    return Table(
-        caption="Natural frequencies (Hz)",
-        meaning=(
-            "Frequencies at which the stack rings by itself, lowest first. Chatter "
-            "usually sits a little above one of the low ones."
-        ),
-        head=("mode", *titles(comparison)),
-        rows=tuple(rows),
     )
 
 

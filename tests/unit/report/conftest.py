@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from invented_chatter import at_450, make_chatter, with_limits
 from invented_joints import (
     DEPTHS,
     FOUR_WAY_JOINTS,
@@ -11,6 +12,7 @@ from invented_joints import (
 )
 from invented_parts import four_way_fields, quick_change_fields
 
+from fea.analysis.chatter_result import Chatter
 from fea.analysis.result import (
     Comparison,
     JointResult,
@@ -143,6 +145,17 @@ def make_comparison(warnings: tuple[str, ...] = ()) -> Comparison:
 @pytest.fixture(scope="session")
 def comparison() -> Comparison:
     return make_comparison(warnings=("The mesh is coarse at <the slot>.",))
+
+
+@pytest.fixture(scope="session")
+def chatter() -> Chatter:
+    return make_chatter(make_shares(QUICK_CHANGE_SHARES), make_shares(FOUR_WAY_SHARES))
+
+
+@pytest.fixture
+def plain(chatter: Chatter) -> Chatter:
+    """Limits that can be read off in the words."""
+    return with_limits(chatter, at_450(1.9, 1.42, 2.61), at_450(2.1, 1.5, 2.9, 870.0))
 
 
 @pytest.fixture(scope="session")

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 from invented_joints import DEPTHS, make_peak
 
+from fea.analysis.chatter_result import Chatter
 from fea.analysis.result import Comparison, StackResult
 from fea.machining.deflection import DeflectionCurve
 from fea.report import write
@@ -84,9 +85,10 @@ def test_a_band_for_another_cut_is_not_given(uneven: Comparison) -> None:
 
 
 def test_all_files_are_written_of_stacks_with_curves_of_different_length(
-    uneven: Comparison, case_summary: CaseSummary, tmp_path: Path
+    uneven: Comparison, chatter: Chatter, case_summary: CaseSummary, tmp_path: Path
 ) -> None:
-    write.write_report(uneven, case_summary, tmp_path / "out", lambda stage: None)
+    out = tmp_path / "out"
+    write.write_report(uneven, chatter, case_summary, out, lambda stage: None)
     assert {path.name for path in (tmp_path / "out").iterdir()} == set(write.FILES)
     text = (tmp_path / "out" / "summary.json").read_text(encoding="utf-8")
     summary = Summary.model_validate_json(text)
