@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from fea.analysis.build import build_stack
+    from fea.analysis.chatter import chatter_limits
     from fea.analysis.cut import force_at
     from fea.analysis.response import motion_shares, tip_compliance
     from fea.analysis.run import compare_stacks, curve_of
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "build_stack",
+    "chatter_limits",
     "compare_stacks",
     "curve_of",
     "force_at",
@@ -26,6 +28,7 @@ __all__ = [
 
 _HOMES = {
     "build_stack": "fea.analysis.build",
+    "chatter_limits": "fea.analysis.chatter",
     "compare_stacks": "fea.analysis.run",
     "curve_of": "fea.analysis.run",
     "force_at": "fea.analysis.cut",

@@ -5,6 +5,9 @@ from pathlib import Path
 from fea.analysis.band_cache import kept_bands
 from fea.analysis.bands import ratio_band
 from fea.analysis.build import default_cache
+from fea.analysis.chatter import STAGES as CHATTER_STAGES
+from fea.analysis.chatter import chatter
+from fea.analysis.chatter_result import Chatter
 from fea.analysis.joint_result import joint_results, load_cycle
 from fea.analysis.notes import notes, result_warnings, warnings
 from fea.analysis.response import part_fields

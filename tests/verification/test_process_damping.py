@@ -1,7 +1,7 @@
 """Process damping in the limits against more damping of the mode.
 
-A flank that rubs on its waves meets C b v_n/v, so that a mode along the edge's normal is
-damped by zeta_e = zeta + C b/(2 v m w), and its least limit is
+A flank that rubs on its waves meets C b v_n/v, so that a mode along the edge's normal
+is damped by zeta_e = zeta + C b/(2 v m w), and its least limit is
 b = 2 k zeta_e (1 + zeta_e)/Ks; the two are solved together (Tyler & Schmitz; Schmitz &
 Smith, Machining Dynamics, 2nd ed.). Their example: C = 2e4 N/m, Ks = 2000 N/mm²,
 900 Hz, 0.03 and 9e6 N/m.
@@ -39,7 +39,7 @@ MODEL = ModalModel(
 )
 
 
-def straight_edge(friction: float = 0.0, tangential: float = 0.0) -> EdgeGrid:
+def straight_edge(friction: float = 0.0) -> EdgeGrid:
     """Edge along x; its normal is y, the mode's own direction."""
     normal = np.broadcast_to([0.0, 1.0, 0.0], (len(DEPTHS), 1, 3))
     edge = EngagedEdge(
@@ -49,7 +49,7 @@ def straight_edge(friction: float = 0.0, tangential: float = 0.0) -> EdgeGrid:
         thickness_mm=np.full(len(DEPTHS), 0.1),
     )
     every = np.ones_like(DEPTHS)
-    slopes = Slopes(tangential=tangential * every, thrust=CUTTING * every)
+    slopes = Slopes(tangential=0.0 * every, thrust=CUTTING * every)
     return EdgeGrid(
         depth_mm=DEPTHS,
         cutting=cutting_matrix(edge, slopes),

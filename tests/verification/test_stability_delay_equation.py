@@ -45,7 +45,7 @@ FRICTION = 0.3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lathe:
-    """Tool and work at random, and their cut; `rubbing` as `rubbing_matrix` takes it."""
+    """Tool and work at random, and their cut; `rubbing` is C in N/mm."""
 
     model: ModalModel
     cut: Cut

@@ -11,11 +11,12 @@ Inputs of the modes at 250 and 150 Hz: a course's exercise, which prints its ans
 plot only; 7.3188 mm and 252.98 Hz were recomputed apart from this code, as were the
 lobes' lowest speeds and the vectors of a small lathe's size.
 
-Tolerance on the frequencies that the program searches: 0.5 %. They stand a third of a
-peak's half width apart where limits are least, and what is lost between them goes with
-the square of that; a limit is closed in on to 0.2 %. Between lobes a limit is several
-times the least and climbs by as much over 1 % of speed, where its error is that of the
-frequency, not its square: 2 % there, which at most one speed in twenty may need.
+Tolerance on the frequencies that the program searches: 0.5 %. A limit is closed in on
+to 0.05 %; frequencies stand a third of a peak's half width apart where limits are
+least, and what is lost between them goes with the square of that. With two modes the
+tops of the lobes lie between the peaks, where frequencies are 3 % apart and the
+receptance passes through 0: 1 % up to four times the least limit, 10 % above that,
+where nobody cuts; 19 of 20 speeds must still meet 0.5 %.
 """
 
 import numpy as np
@@ -33,7 +34,7 @@ from fea.machining.stability import (
 )
 from geometry.pad import FloatArray
 
-SEARCHED, STEEP, SELDOM = 5e-3, 2e-2, 0.05
+SEARCHED, NEAR_TOP, TOP, MOST = 5e-3, 1e-2, 0.1, 0.95
 # In parts of a mode's: a thousandth of a peak's half width apart, so 1e-6 of its least.
 FINE = np.linspace(0.9, 1.2, 30_001)
 DIAMETER = 50.0
@@ -91,8 +92,9 @@ def searched(model: ModalModel, edge: EdgeGrid, speed_rpm: FloatArray) -> Limits
 
 def assert_lobes(found: FloatArray, expected: FloatArray) -> None:
     miss = np.abs(found / expected - 1.0)
-    assert miss.max() < STEEP
-    assert np.quantile(miss, 1.0 - SELDOM) < SEARCHED
+    assert np.quantile(miss, MOST) < SEARCHED
+    assert miss[expected < 4.0 * expected.min()].max() < NEAR_TOP
+    assert miss.max() < TOP
 
 
 def least(model: ModalModel, edge: EdgeGrid, frequency: FloatArray) -> Limits:
@@ -166,7 +168,7 @@ def test_one_modes_limit_at_any_speed_is_that_of_the_lowest_lobe(
     speeds = 60.0 * frequency / np.geomspace(0.5, 30.0, 80)
     expected = np.array([lowest_lobe(fine, along, cutting, rpm) for rpm in speeds])
     found = searched(model, sharp_edge(cutting), speeds)
-    assert_lobes(found.depth_mm, expected)
+    assert found.depth_mm == pytest.approx(expected, rel=SEARCHED)
     assert found.depth_mm.max() > 3.0 * limit
     assert (found.frequency_hz > frequency).all()
     nearest = found.frequency_hz[found.depth_mm.argmin()]
