@@ -16,6 +16,7 @@ be straight between frequencies: 0.2 % in all; 0.1 % for frequencies.
 
 import numpy as np
 import pytest
+from delay_equation import growth_rate
 
 from fea.core.modal_model import ModalModel, receptance
 from fea.machining.cut import Cut
@@ -28,7 +29,6 @@ from fea.machining.stability import (
     smallest_limit,
 )
 from fea.machining.work_material import load_work_materials
-from tests.delay_equation import growth_rate
 
 STOPS = 2e-3
 DEPTHS = np.geomspace(0.05, 60.0, 12)

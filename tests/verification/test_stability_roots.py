@@ -11,6 +11,7 @@ the roots' own answer.
 
 import numpy as np
 import pytest
+from delay_equation import growth_rate
 
 from fea.core.modal_model import ModalModel, receptance
 from fea.machining.cut import Cut
@@ -23,7 +24,6 @@ from fea.machining.edge_stiffness import (
 )
 from fea.machining.stability import EdgeGrid, limits_at, search_frequencies
 from fea.machining.work_material import load_work_materials
-from tests.delay_equation import growth_rate
 
 STEEL = load_work_materials()["low_carbon_steel"]
 DEPTHS = np.geomspace(0.1, 20.0, 13)
