@@ -18,7 +18,7 @@ from fea.machining.work_material import load_work_materials
 from geometry.pad import FloatArray
 
 # Raised whenever the same modes and cut would give other limits.
-FORMAT = 1
+FORMAT = 2
 CUTTING = ("work", "spindle", "chuck", "tailstock", "cut")
 
 

@@ -30,7 +30,7 @@ from fea.machining.work_material import load_work_materials
 from geometry.pad import FloatArray
 
 SHALLOWEST = 0.02  # of the deepest depth tried
-DEPTHS = 7  # tried, evenly in ratio; between them limits are interpolated
+DEPTHS = 12  # tried, evenly in ratio; between them limits are interpolated
 TRIED = 4.0  # deepest depth tried, over the case's deepest
 
 
