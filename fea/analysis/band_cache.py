@@ -1,42 +1,22 @@
 """Bands on disk, under a hash of everything that they depend on."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from pathlib import Path
 
 import numpy as np
 
 from fea.analysis.bands import Sampled, sample_bands
-from fea.analysis.build import fineness
-from fea.analysis.clamping_scatter import Scatter, clamping_scatter
-from fea.analysis.draw import SAMPLES, SEED, draw_constants
+from fea.analysis.clamping_scatter import Scatter
+from fea.analysis.common_draw import CommonDraw, common_draw, set_content
 from fea.analysis.result import Bands
 from fea.analysis.stack_answer import StackAnswer
 from fea.case.schema import Case
 from fea.core.archive import Arrays, key_of, load_arrays, store_arrays
-from fea.core.cache import part_key
-from fea.core.reduction import Settings
 
 # Raised whenever the same stack and cut would give other bands.
 FORMAT = 2
 SHARE = "share:"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Draw:
-    """What is common to all stacks.
-
-    Parameters
-    ----------
-    joints, screws : whose constants are drawn, together
-    compared_mm : depth at which the stacks are compared
-    fineness : what the parts were made of
-    """
-
-    joints: list[str]
-    screws: list[str]
-    compared_mm: float
-    fineness: tuple[float, Settings]
 
 
 def kept_bands(
@@ -47,53 +27,39 @@ def kept_bands(
     All stacks are given the same constants, and the deepest cut that all of them hold
     is the one at which they are compared.
     """
-    scatters = [clamping_scatter(case, each.plan) for each in answers]
-    draw = _Draw(
-        joints=sorted({joint.name for each in answers for joint in each.plan.joints}),
-        screws=sorted({one.screw for each in scatters for one in each.values()}),
-        compared_mm=min(float(each.path.curve.depth_mm[-1]) for each in answers),
-        fineness=fineness(case),
-    )
+    draw = common_draw(case, answers)
+    compared_mm = min(float(each.path.curve.depth_mm[-1]) for each in answers)
     return [
-        _kept(answer, scatter, draw, folder)
-        for answer, scatter in zip(answers, scatters, strict=True)
+        _kept(answer, scatter, draw, compared_mm, folder)
+        for answer, scatter in zip(answers, draw.scatters, strict=True)
     ]
 
 
 def _kept(
-    answer: StackAnswer, scatter: Mapping[str, Scatter], draw: _Draw, folder: Path
+    answer: StackAnswer,
+    scatter: Mapping[str, Scatter],
+    draw: CommonDraw,
+    compared_mm: float,
+    folder: Path,
 ) -> Sampled:
-    key = key_of(_content(answer, scatter, draw))
+    curve = answer.path.curve
+    key = key_of(
+        set_content(answer, scatter, draw)
+        | {
+            "bands_format": FORMAT,
+            "compared": compared_mm,
+            "depths": curve.depth_mm.tolist(),
+            "forces": curve.force_n.round(6).tolist(),
+        }
+    )
     arrays = load_arrays(folder, key)
     if arrays is not None:
         return _from_arrays(arrays)
-    constants = draw_constants(draw.joints, draw.screws)
-    made = sample_bands(answer.stack, answer.path, constants, scatter, draw.compared_mm)
+    made = sample_bands(
+        answer.stack, answer.path, draw.constants(), scatter, compared_mm
+    )
     store_arrays(folder, key, _to_arrays(made))
     return made
-
-
-def _content(
-    answer: StackAnswer, scatter: Mapping[str, Scatter], draw: _Draw
-) -> dict[str, object]:
-    """Return all that a stack's bands depend on."""
-    plan, curve = answer.plan, answer.path.curve
-    return {
-        "bands_format": FORMAT,
-        "draw": [SAMPLES, SEED, draw.joints, draw.screws, draw.compared_mm],
-        "parts": [
-            [part_key(part, *draw.fineness), asdict(part.material), part.origin]
-            for part in plan.parts
-        ],
-        "joints": [
-            [joint.name, type(joint.law).__name__, asdict(joint.law)]  # type: ignore[call-overload]
-            for joint in plan.joints
-        ],
-        "links": [asdict(link) for link in plan.links],
-        "clamping": {name: asdict(each) for name, each in scatter.items()},
-        "depths": curve.depth_mm.tolist(),
-        "forces": curve.force_n.round(6).tolist(),
-    }
 
 
 def _to_arrays(sampled: Sampled) -> Arrays:

@@ -1,8 +1,6 @@
 """Bands on what is predicted: joints, ground and clamping are known roughly only."""
 
-import os
 from collections.abc import Mapping
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -11,33 +9,20 @@ import numpy as np
 from fea.analysis.clamping_scatter import Scatter
 from fea.analysis.cutting_path import CutPath
 from fea.analysis.distribution import BAND
-from fea.analysis.draw import Constants, drawn_laws, some_sets
+from fea.analysis.draw import Constants
 from fea.analysis.result import Bands
+from fea.analysis.set_blocks import follow_blocks, sampled_model
 from fea.analysis.work_shares import contact_rows
+from fea.core.contact_law import ContactLaw
 from fea.core.contact_model import ContactModel
 from fea.core.contact_samples import SampledStack
 from fea.core.contact_sets import SampledState
-from fea.core.contact_stack import contact_model
-from fea.core.equilibrium import clamp
 from fea.core.interface import split
 from fea.core.stack import Stack
 from geometry.pad import FloatArray
 from geometry.units import UM_PER_MM
 
 DEPTHS = 4  # of the curve's at which the band is computed
-BLOCK = 32  # sets followed together
-
-# Degree of a joint's polynomials in the samples: coarser than the nominal ones where
-# that changes the tip's motion by no more than 1 %, against a band of tens of percent.
-SAMPLE_DEGREE = 1
-FINER = {
-    "tool floor": 3,
-    "tool on shims": 3,
-    "shims on block": 3,
-    "way near work": 2,
-    "way far": 2,
-    "base": 2,
-}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,20 +57,12 @@ def sample_bands(
     scatter : of clamping forces, by joint or link
     compared_mm : one of the path's depths, at which stacks are compared
     """
-    degrees = {
-        joint.name: FINER.get(joint.name, SAMPLE_DEGREE) for joint in stack.joints
-    }
-    model = contact_model(stack, degrees)
-    clamping = {
-        name: each.factor(constants.screws[each.screw])
-        for name, each in scatter.items()
-    }
     depths = path.curve.depth_mm
     compared = int(np.abs(depths - compared_mm).argmin())
     spread = np.linspace(0, len(depths) - 1, DEPTHS).round().astype(int)
     chosen = np.union1d(spread, compared)
     forces = path.curve.force_n[chosen]
-    found = _follow_all(stack, model, (constants, clamping), forces)
+    found = _follow_all(stack, constants, scatter, forces)
     at = int(np.searchsorted(chosen, compared))
     return Sampled(
         bands=_bands(found, depths[chosen], forces[-1]),
@@ -139,31 +116,19 @@ class _Followed:
 
 def _follow_all(
     stack: Stack,
-    model: ContactModel,
-    sets: tuple[Constants, Mapping[str, FloatArray]],
+    constants: Constants,
+    scatter: Mapping[str, Scatter],
     forces: FloatArray,
 ) -> _Followed:
-    """Follow all sets, a block at a time, so that a block's matrices stay in cache.
+    """Follow all sets through forces (k, 3) [N]."""
 
-    `sets` : constants, and factors on clamping forces; `forces` (k, 3) [N].
-    """
-    nominal = clamp(model)
-    start = np.concatenate([nominal.coefficients, nominal.rigid, nominal.advance])
-    constants, clamping = sets
-    laws, count = drawn_laws(stack, constants), len(constants.ground)
+    def follow(
+        sampled: SampledStack, clamped: SampledState, _: Mapping[str, ContactLaw]
+    ) -> _Followed:
+        return _follow(stack, sampled, clamped, forces)
 
-    def follow(first: int) -> _Followed:
-        block = slice(first, first + BLOCK)
-        sampled = SampledStack(
-            model,
-            some_sets(laws, block),
-            constants.ground[block],
-            {name: factor[block] for name, factor in clamping.items()},
-        )
-        return _follow(stack, sampled, start, forces)
-
-    with ThreadPoolExecutor(os.cpu_count()) as pool:
-        blocks = list(pool.map(follow, range(0, count, BLOCK)))
+    model = sampled_model(stack)
+    blocks = follow_blocks(stack, model, constants, scatter, follow)
     return _Followed(
         motions=np.concatenate([each.motions for each in blocks], axis=1),
         compliance=np.concatenate([each.compliance for each in blocks]),
@@ -176,9 +141,9 @@ def _follow_all(
 
 
 def _follow(
-    stack: Stack, sampled: SampledStack, start: FloatArray, forces: FloatArray
+    stack: Stack, sampled: SampledStack, clamped: SampledState, forces: FloatArray
 ) -> _Followed:
-    states = [sampled.clamp(start)]
+    states = [clamped]
     for force in forces:
         states.append(sampled.load(states[-1], force))
     rest = sampled.tip_motion(states[0], np.zeros(3))

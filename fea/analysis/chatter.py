@@ -1,5 +1,6 @@
 """The depth of cut at which a case's stacks begin to chatter, and what would help."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -19,9 +20,9 @@ from fea.analysis.chatter_samples import SampledLimits
 from fea.analysis.distribution import BAND
 from fea.analysis.regeneration import (
     Regeneration,
+    cut_limits,
     least_limit,
     regeneration,
-    speed_limits,
     working_depth,
 )
 from fea.analysis.response import part_fields
@@ -35,6 +36,7 @@ from fea.case.work_section import PLUNGING
 from fea.core.contact_model import ContactState
 from fea.core.modal_model import ModalModel, joined
 from fea.core.threads import on_one_blas_thread
+from fea.machining.stability import Limits
 from fea.machining.work_bar import work_model
 from geometry.pad import FloatArray
 
@@ -144,18 +146,22 @@ def _stack(
 ) -> StackChatter:
     """One stack's answer."""
     both = joined(ring.tip, work)
-    least = least_limit(both, cut)
+    every = np.concatenate([speeds.chart, speeds.lathe, speeds.chosen])
+    found = cut_limits(both, cut, every)
+    least = found.smallest
     hertz = float(least.frequency_hz[0])
     limiting = _limiting_mode(ring.tip, cut, hertz)
     on_map, on_lathe, chosen = np.split(
         sampled.limit_mm, np.cumsum([len(speeds.map), len(speeds.lathe)]), axis=1
     )
+    bands = _between(speeds, _band(on_map)), _band(on_lathe), _band(chosen)
+    at_chart, at_lathe, at_chosen = _speed_limits(every, found.at_speeds, bands)
     return StackChatter(
         name=answer.plan.name,
         modes=ring.modes,
-        chart=_at(both, cut, speeds.chart, _between(speeds, _band(on_map))),
-        lathe=_at(both, cut, speeds.lathe, _band(on_lathe)),
-        chosen=_at(both, cut, speeds.chosen, _band(chosen)),
+        chart=at_chart,
+        lathe=at_lathe,
+        chosen=at_chosen,
         smallest_mm=float(least.depth_mm[0]),
         smallest_band_mm=_band(sampled.smallest_mm),
         smallest_frequency_hz=hertz,
@@ -169,16 +175,21 @@ def _stack(
     )
 
 
-def _at(
-    model: ModalModel, cut: Regeneration, speed_rpm: FloatArray, band: FloatArray
-) -> SpeedLimits:
-    found = speed_limits(model, cut, speed_rpm)
-    return SpeedLimits(
-        speed_rpm=speed_rpm,
-        limit_mm=found.depth_mm,
-        frequency_hz=found.frequency_hz,
-        band_mm=band,
+def _speed_limits(
+    speed_rpm: FloatArray, found: Limits, bands: Sequence[FloatArray]
+) -> list[SpeedLimits]:
+    """Share limits out to axes of speeds that stand one after the other.
+
+    As many to each as its band (2, n) has.
+    """
+    ends = np.cumsum([band.shape[1] for band in bands])[:-1]
+    axes = (
+        np.split(each, ends) for each in (speed_rpm, found.depth_mm, found.frequency_hz)
     )
+    return [
+        SpeedLimits(speed_rpm=speed, limit_mm=limit, frequency_hz=hertz, band_mm=band)
+        for speed, limit, hertz, band in zip(*axes, bands, strict=True)
+    ]
 
 
 def _band(limit_mm: FloatArray) -> FloatArray:

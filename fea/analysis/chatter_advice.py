@@ -1,20 +1,20 @@
 """What would raise the depth at which a case's post chatters: tried, not guessed."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import TypeVar, cast
 
 import numpy as np
 
 from fea.analysis.build import QUICK_CHANGE, build_planned, fineness, plan_stack
+from fea.analysis.chatter_cache import cutting_content
 from fea.analysis.chatter_result import Advice, StackChatter
 from fea.analysis.cut import force_at
 from fea.analysis.cutting_path import follow
 from fea.analysis.regeneration import (
-    least_limit,
+    cut_limits,
     regeneration,
-    speed_limits,
     working_depth,
 )
 from fea.analysis.stack_answer import StackAnswer
@@ -25,7 +25,7 @@ from fea.case.section import Section
 from fea.case.wording import shown, value_of
 from fea.case.work_holding import work_bar, work_holding
 from fea.case.work_section import CENTRE, NO_CENTRE
-from fea.core.archive import key_of, load_arrays, store_arrays
+from fea.core.archive import digest_of, key_of, load_arrays, store_arrays
 from fea.core.contact_stack import contact_model
 from fea.core.modal_model import ModalModel, joined
 from fea.core.plan import StackPlan
@@ -162,7 +162,8 @@ def _kept(trials: list[Trial], tip: ModalModel, folder: Path) -> FloatArray:
     content = {
         "advice_format": FORMAT,
         "trials": [[t.case.model_dump(mode="json"), t.stiffer] for t in trials],
-        "tip": [tip.frequency_hz.tolist(), tip.damping_ratio.tolist()],
+        "cutting": [cutting_content(t.case) for t in trials],
+        "tip": digest_of(getattr(tip, field.name) for field in fields(tip)),
     }
     key = key_of(content)
     arrays = load_arrays(folder, key)
@@ -180,8 +181,10 @@ def _limits(trial: Trial, tip: ModalModel, folder: Path) -> tuple[float, float]:
         return np.nan, np.nan  # no such stack, or it does not hold the cut
     both = joined(held, work_model(work_bar(case), work_holding(case)))
     cut = regeneration(case)
-    at_speed = speed_limits(both, cut, np.array([case.spindle.speed]))
-    return float(at_speed.depth_mm[0]), float(least_limit(both, cut).depth_mm[0])
+    found = cut_limits(both, cut, np.array([case.spindle.speed]))
+    pair = found.at_speeds, found.smallest
+    at_speed, smallest = (float(each.depth_mm[0]) for each in pair)
+    return at_speed, smallest
 
 
 def _rung(trial: Trial, folder: Path) -> ModalModel:

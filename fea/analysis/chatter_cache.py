@@ -1,6 +1,5 @@
 """Sampled chatter limits on disk, under a hash of everything that they depend on."""
 
-import hashlib
 from collections.abc import Sequence
 from dataclasses import asdict, fields
 from pathlib import Path
@@ -12,7 +11,7 @@ from fea.analysis.regeneration import Regeneration
 from fea.analysis.stack_answer import StackAnswer
 from fea.case.schema import Case
 from fea.case.work_holding import holding_spread
-from fea.core.archive import key_of, load_arrays, store_arrays
+from fea.core.archive import digest_of, key_of, load_arrays, store_arrays
 from fea.machining.edge_stiffness import load_rubbing
 from fea.machining.work_material import load_work_materials
 from geometry.pad import FloatArray
@@ -56,15 +55,18 @@ def kept_limits(
 def _content(
     case: Case, modes: SampledModes, speed_rpm: FloatArray
 ) -> dict[str, object]:
-    rung = hashlib.sha256()
-    for field in fields(modes):
-        rung.update(getattr(modes, field.name).tobytes())
-    return {
+    return cutting_content(case) | {
         "limits_format": FORMAT,
-        "modes": rung.hexdigest(),
+        "modes": digest_of(getattr(modes, field.name) for field in fields(modes)),
+        "holding": asdict(holding_spread(case)),
+        "speeds": speed_rpm.tolist(),
+    }
+
+
+def cutting_content(case: Case) -> dict[str, object]:
+    """Return all of work and cut that limits depend on, for a hash."""
+    return {
         "case": case.model_dump(include=set(CUTTING), mode="json"),
         "material": asdict(load_work_materials()[case.work.material]),
         "rubbing": asdict(load_rubbing()),
-        "holding": asdict(holding_spread(case)),
-        "speeds": speed_rpm.tolist(),
     }

@@ -9,7 +9,7 @@ import numpy as np
 from fea.analysis.distribution import split_log_normal
 from fea.analysis.draw import SAMPLES, SEED
 from fea.analysis.mode_samples import SampledModes
-from fea.analysis.regeneration import Regeneration, least_limit, speed_limits
+from fea.analysis.regeneration import Regeneration, cut_limits
 from fea.case.schema import Case
 from fea.case.work_holding import holding_spread, work_bar, work_holding
 from fea.core.modal_model import ModalModel, joined
@@ -104,8 +104,9 @@ def sample_limits(
             slopes=cut.slopes.scaled(sets.tangential[number], sets.thrust[number]),
             rubbing=float(sets.rubbing[number]),
         )
-        limit[number] = speed_limits(model, own, speed_rpm).depth_mm
-        smallest[number] = least_limit(model, own).depth_mm[0]
+        found = cut_limits(model, own, speed_rpm)
+        limit[number] = found.at_speeds.depth_mm
+        smallest[number] = found.smallest.depth_mm[0]
 
     with ThreadPoolExecutor(os.cpu_count()) as pool:
         list(pool.map(find, np.flatnonzero(modes.held).tolist()))

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fea.analysis.bands import BLOCK, FINER, SAMPLE_DEGREE
 from fea.analysis.clamping_scatter import Scatter
 from fea.analysis.distribution import split_log_normal
-from fea.analysis.draw import SAMPLES, SEED, Constants, drawn_laws, some_sets
+from fea.analysis.draw import SAMPLES, SEED, Constants
+from fea.analysis.set_blocks import follow_blocks, sampled_model
 from fea.analysis.small_stack import (
     PointStiffness,
     SmallStack,
@@ -23,9 +23,7 @@ from fea.core.contact_law import ContactLaw
 from fea.core.contact_model import ContactModel
 from fea.core.contact_samples import SampledStack
 from fea.core.contact_sets import CONSTANTS, SampledState
-from fea.core.contact_stack import contact_model
 from fea.core.damping import LossFactor, loss_factors
-from fea.core.equilibrium import clamp
 from fea.core.modal_model import ModalModel
 from fea.core.stack import Stack
 from geometry.errors import SolveError
@@ -111,15 +109,8 @@ def sample_modes(
     SolveError
         No set is in equilibrium under the force.
     """
-    degrees = {
-        joint.name: FINER.get(joint.name, SAMPLE_DEGREE) for joint in stack.joints
-    }
-    model = contact_model(stack, degrees)
-    clamping = {
-        name: each.factor(constants.screws[each.screw])
-        for name, each in scatter.items()
-    }
-    points, held = _all_points(stack, model, (constants, clamping), force)
+    model = sampled_model(stack)
+    points, held = _all_points(stack, model, constants, scatter, force)
     if not held.any():
         message = (
             f"with none of {len(held)} sets of joint constants does the stack hold a "
@@ -136,29 +127,19 @@ def sample_modes(
 def _all_points(
     stack: Stack,
     model: ContactModel,
-    sets: tuple[Constants, Mapping[str, FloatArray]],
+    constants: Constants,
+    scatter: Mapping[str, Scatter],
     force: FloatArray,
 ) -> tuple[FloatArray, FloatArray]:
     """Stiffness at all points in the sets that hold (h, 3 p); which do (s,)."""
-    nominal = clamp(model)
-    start = np.concatenate([nominal.coefficients, nominal.rigid, nominal.advance])
-    constants, clamping = sets
-    laws = drawn_laws(stack, constants)
 
-    def follow(first: int) -> tuple[FloatArray, FloatArray]:
-        block = slice(first, first + BLOCK)
-        own = some_sets(laws, block)
-        sampled = SampledStack(
-            model,
-            own,
-            constants.ground[block],
-            {name: factor[block] for name, factor in clamping.items()},
-        )
-        state = sampled.load(sampled.clamp(start), force)
-        return point_stiffness(model, own, state), state.held
+    def follow(
+        sampled: SampledStack, clamped: SampledState, laws: Mapping[str, ContactLaw]
+    ) -> tuple[FloatArray, FloatArray]:
+        state = sampled.load(clamped, force)
+        return point_stiffness(model, laws, state), state.held
 
-    with ThreadPoolExecutor(os.cpu_count()) as pool:
-        blocks = list(pool.map(follow, range(0, len(constants.ground), BLOCK)))
+    blocks = follow_blocks(stack, model, constants, scatter, follow)
     return np.vstack([points for points, _ in blocks]), np.concatenate(
         [held for _, held in blocks]
     )

@@ -91,15 +91,31 @@ def working_depth(case: Case) -> float:
     return max(case.cut.depths) / 2.0
 
 
-def speed_limits(model: ModalModel, cut: Regeneration, speed_rpm: FloatArray) -> Limits:
-    """Limits of tool against work at some speeds."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutLimits:
+    """Limits of tool against work at some speeds, and over all of them (one value).
+
+    The latter is without process damping.
+    """
+
+    at_speeds: Limits
+    smallest: Limits
+
+
+def cut_limits(
+    model: ModalModel, cut: Regeneration, speed_rpm: FloatArray
+) -> CutLimits:
+    """Find the limits of tool against work. `speed_rpm` (n,)."""
     frequency = search_frequencies(model)
-    gain = receptance(model, frequency)
-    return limits_at(frequency, gain, cut.grid, speed_rpm, cut.diameter_mm)
+    gain, grid = receptance(model, frequency), cut.grid
+    return CutLimits(
+        at_speeds=limits_at(frequency, gain, grid, speed_rpm, cut.diameter_mm),
+        smallest=smallest_limit(frequency, gain, grid),
+    )
 
 
 def least_limit(model: ModalModel, cut: Regeneration) -> Limits:
-    """Limit over all speeds, without process damping."""
+    """Limit over all speeds alone; see `CutLimits`."""
     frequency = search_frequencies(model)
     return smallest_limit(frequency, receptance(model, frequency), cut.grid)
 

@@ -18,12 +18,9 @@ from fea.analysis.stack_answer import (
     answer_stage_count,
     cut_path,
 )
+from fea.analysis.stack_modes import joint_tangents
 from fea.analysis.stress_result import stress_peaks
-from fea.analysis.work_shares import (
-    elastic_motion,
-    tangent_stiffness,
-    work_shares,
-)
+from fea.analysis.work_shares import elastic_motion, work_shares
 from fea.analysis.workforce import OnStage
 from fea.case.schema import Case
 from fea.core.contact_stack import contact_model
@@ -136,7 +133,7 @@ def _result(
     curve, deepest = path.curve, path.steps[-1].state
     motion = elastic_motion(stack, model, path.clamped, deepest)
     force, moved = curve.force_n[-1], curve.deflection_um[-1]
-    tangent = tangent_stiffness(stack, model, deepest)
+    tangent = stack.stiffness_with(joint_tangents(stack, model, deepest))
     frequencies, _ = natural_modes(tangent, stack.mass, FREQUENCIES)
     return StackResult(
         name=answer.plan.name,

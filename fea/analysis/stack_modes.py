@@ -103,7 +103,10 @@ def stack_modes(
 def joint_tangents(
     stack: Stack, model: ContactModel, state: ContactState
 ) -> dict[str, FloatArray]:
-    """Tangents of the joints at a settled state, as `stack_modes` takes them."""
+    """Tangents of the joints at a settled state, for `Stack.stiffness_with`.
+
+    Slip makes a tangent unsymmetric; small vibrations see its symmetric part.
+    """
     return {
         name: (state.tangent[own, own] + state.tangent[own, own].T) / 2.0
         for name, own in model.interface.slices.items()

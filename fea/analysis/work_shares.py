@@ -71,18 +71,3 @@ def contact_rows(stack: Stack, model: ContactModel) -> list[FloatArray]:
         else:
             rows.append(stack.stretches[name][None])
     return rows
-
-
-def tangent_stiffness(
-    stack: Stack, model: ContactModel, state: ContactState
-) -> FloatArray:
-    """Reduced stiffness for small motions about a state. (n, n) [N/mm].
-
-    Slip makes the tangent unsymmetric; small vibrations see its symmetric part.
-    """
-    matrices = {}
-    for name, own in model.interface.slices.items():
-        if name in stack.jumps:
-            tangent = state.tangent[own, own]
-            matrices[name] = (tangent + tangent.T) / 2.0
-    return stack.stiffness_with(matrices)

@@ -5,18 +5,14 @@ from pathlib import Path
 import click
 
 from fea.app.case_argument import case_argument
+from fea.app.out_option import RESULTS, out_option
 
-RESULTS = Path("results")
 BOTH, QUICK_CHANGE, FOUR_WAY = "both", "quick-change", "four-way"
 
 
 @click.command()
 @case_argument
-@click.option(
-    "--out",
-    type=click.Path(path_type=Path),
-    help="Folder to write into.  [default: results/, the case's name and step/]",
-)
+@out_option("results/, the case's name and step/")
 @click.option(
     "--stack",
     type=click.Choice([BOTH, QUICK_CHANGE, FOUR_WAY]),

@@ -7,20 +7,15 @@ from typing import TYPE_CHECKING
 import click
 
 from fea.app.case_argument import case_argument
+from fea.app.out_option import RESULTS, out_option
 
 if TYPE_CHECKING:
     from fea.case.case_file import CaseReading
 
-RESULTS = Path("results")
-
 
 @click.command()
 @case_argument
-@click.option(
-    "--out",
-    type=click.Path(path_type=Path),
-    help="Folder to write into.  [default: results/ and the case's name]",
-)
+@out_option("results/ and the case's name")
 def report(case: Path, out: Path | None) -> None:
     """Compute both stacks of CASE and write the report.
 

@@ -5,17 +5,12 @@ from pathlib import Path
 import click
 
 from fea.app.case_argument import case_argument
-
-RESULTS = Path("results")
+from fea.app.out_option import RESULTS, out_option
 
 
 @click.command()
 @case_argument
-@click.option(
-    "--out",
-    type=click.Path(path_type=Path),
-    help="Folder to write into.  [default: results/ and the case's name]",
-)
+@out_option("results/ and the case's name")
 @click.option(
     "--units",
     type=click.Choice(["mm", "in"]),

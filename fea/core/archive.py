@@ -4,7 +4,7 @@ import hashlib
 import json
 import os
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -26,6 +26,14 @@ def key_of(made_by: Mapping[str, Any]) -> str:
     rounded = json.loads(json.dumps(made_by), parse_float=_rounded)
     text = json.dumps(rounded, sort_keys=True)
     return hashlib.sha256(text.encode()).hexdigest()[:KEY_LETTERS]
+
+
+def digest_of(arrays: Iterable[np.ndarray]) -> str:
+    """Hash of all that some arrays hold, for `key_of`."""
+    digest = hashlib.sha256()
+    for array in arrays:
+        digest.update(array.tobytes())
+    return digest.hexdigest()
 
 
 def path_of(folder: Path, key: str) -> Path:

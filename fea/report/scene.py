@@ -78,14 +78,7 @@ def deformed_picture(
     with _plotter(view) as plotter:
         for surface in surfaces:
             skin = _skin(surface, surface.deformed(scale))
-            plotter.add_mesh(
-                skin,
-                scalars=surface.movement_um,
-                cmap=DEFLECTION_MAP,
-                clim=(0.0, top_um),
-                show_scalar_bar=False,
-                **SHADING,
-            )
+            _add_coloured(plotter, skin, surface, top_um)
             plotter.add_mesh(
                 _edges(skin, view), color=DEFORMED_EDGE, line_width=FAINT_WIDTH
             )
@@ -117,14 +110,7 @@ def swinging_pictures(
             skin.point_data[SWING] = scale * surface.displacement
             outline = _edges(skin, view)
             edges = outline.copy()
-            plotter.add_mesh(
-                skin,
-                scalars=surface.movement_um,
-                cmap=DEFLECTION_MAP,
-                clim=(0.0, top_um),
-                show_scalar_bar=False,
-                **SHADING,
-            )
+            _add_coloured(plotter, skin, surface, top_um)
             plotter.add_mesh(edges, color="black", line_width=EDGE_WIDTH)
             plotter.add_mesh(outline, color=DEFORMED_EDGE, line_width=FAINT_WIDTH)
             moved += [(mesh, mesh.points.copy()) for mesh in (skin, edges)]
@@ -189,6 +175,18 @@ def _smooth(image: Image) -> Image:
     height, width, colours = image.shape
     blocks = image.reshape(height // FINER, FINER, width // FINER, FINER, colours)
     return np.asarray(blocks.mean(axis=(1, 3)).round(), dtype=np.uint8)
+
+
+def _add_coloured(plotter: Any, skin: Any, surface: Surface, top_um: float) -> None:
+    """Show a part's skin, coloured by movement up to the dark end `top_um`."""
+    plotter.add_mesh(
+        skin,
+        scalars=surface.movement_um,
+        cmap=DEFLECTION_MAP,
+        clim=(0.0, top_um),
+        show_scalar_bar=False,
+        **SHADING,
+    )
 
 
 def _skin(surface: Surface, points: FloatArray) -> Any:

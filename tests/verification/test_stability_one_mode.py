@@ -17,6 +17,7 @@ be straight between frequencies: 0.2 % in all; 0.1 % for frequencies.
 import numpy as np
 import pytest
 from delay_equation import growth_rate
+from simulated_cut import one_mode
 
 from fea.core.modal_model import ModalModel, receptance
 from fea.machining.cut import Cut
@@ -38,20 +39,6 @@ LATHE = [
     (5.0e4, 0.03, 500.0, 2000.0, 1.5450, 514.78),
     (2.0e4, 0.05, 500.0, 2000.0, 1.0500, 524.40),
 ]
-
-
-def one_mode(
-    stiffness: float, damping: float, frequency: float, tilt_deg: float = 0.0
-) -> ModalModel:
-    """A mode that moves at `tilt_deg` from y toward x."""
-    size = 2.0 * np.pi * frequency / np.sqrt(stiffness)
-    tilt = np.radians(tilt_deg)
-    return ModalModel(
-        frequency_hz=np.array([frequency]),
-        damping_ratio=np.array([damping]),
-        shapes=size * np.array([[np.sin(tilt), np.cos(tilt), 0.0]]),
-        residual=np.zeros((3, 3)),
-    )
 
 
 def along_y(cutting: float, constant: float = 0.0) -> EdgeGrid:

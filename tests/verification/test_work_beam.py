@@ -17,6 +17,7 @@ from math import pi, sqrt
 import numpy as np
 import pytest
 from block_mesh import material
+from held_work import HOLDING
 from scipy.linalg import expm
 from scipy.optimize import brentq
 
@@ -93,16 +94,7 @@ def bar(**changes: float) -> WorkBar:
 
 
 def held(**changes: float | None) -> WorkHolding:
-    standard = WorkHolding(
-        radial=80e3,
-        axial=90e3,
-        tilting=2e8,
-        chuck_mass=9e-3,
-        chuck_diameter=160.0,
-        centre=None,
-        loss_factor=0.06,
-    )
-    return replace(standard, **changes)
+    return replace(HOLDING, **changes)
 
 
 def in_a_wall(centre: float | None = None) -> WorkHolding:

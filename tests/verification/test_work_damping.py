@@ -10,6 +10,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from block_mesh import material
+from held_work import HOLDING
 
 from fea.core.modal_model import receptance
 from fea.machining.beam import RoundSection, bending_matrices
@@ -29,15 +30,6 @@ BAR = WorkBar(
     cut_at=200.0,
     material=STEEL,
     loss_factor=0.01,
-)
-HOLDING = WorkHolding(
-    radial=80e3,
-    axial=90e3,
-    tilting=2e8,
-    chuck_mass=9e-3,
-    chuck_diameter=160.0,
-    centre=None,
-    loss_factor=0.06,
 )
 
 

@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 
 from fea.analysis import mode_cache
-from fea.analysis.bands import FINER, SAMPLE_DEGREE
 from fea.analysis.distribution import BAND, log_normal
 from fea.analysis.draw import CONSTANTS, SAMPLES, Constants, draw_constants
 from fea.analysis.mode_cache import kept_modes
@@ -18,6 +17,7 @@ from fea.analysis.mode_samples import (
     known_losses,
     sample_modes,
 )
+from fea.analysis.set_blocks import FINER, SAMPLE_DEGREE
 from fea.analysis.stack_answer import StackAnswer
 from fea.analysis.stack_modes import StackModes, working_modes
 from fea.case.schema import Case
