@@ -175,8 +175,8 @@ def _curves(comparison: Comparison) -> Image:
         ),
         caption=(
             "Deflection of the tool tip and error of the work's diameter against "
-            "depth of cut; shaded: 5 to 95 % of what the uncertain constants of joints "
-            f"and ground allow. {_begun(comparison)} The numbers are in the tables "
+            "depth of cut; shaded: 5 to 95 % of what joints, ground and clamping may "
+            f"be. {_begun(comparison)} The numbers are in the tables "
             "below, in deflection.csv and in bands.csv."
         ),
     )

@@ -117,10 +117,10 @@ def bands_table(comparison: Comparison) -> Table:
     return Table(
         caption="Bands",
         meaning=(
-            f"5 to 95 % of {samples} sets of joint constants and ground stiffness, "
-            "drawn from what the literature allows; sets with which a joint is lost "
-            "before the deepest cut are counted in the last row and left out of the "
-            "others. bands.csv holds more depths, summary.json every band."
+            f"5 to 95 % of {samples} sets of joint constants, ground stiffness and "
+            "clamping forces, drawn from what the literature allows; sets with which a "
+            "joint is lost before the deepest cut are counted in the last row and left "
+            "out of the others. bands.csv holds more depths, summary.json every band."
         ),
         head=("", *titles(comparison)),
         rows=tuple((name, *(c[name] for c in columns)) for name in columns[0]),
