@@ -1,0 +1,1 @@
+"""What a person measured on the machine, read and checked."""
