@@ -4,15 +4,13 @@ from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
-from pydantic_core import PydanticCustomError
-
 from fea.measurement.csv_table import read_table
 from fea.measurement.cut_kind import CUT
 from fea.measurement.plausible import cut_problems, push_problems, spring_problems
 from fea.measurement.push_kind import PUSH
 from fea.measurement.record import Records
-from fea.measurement.record_kind import Record, RecordKind, Row
-from fea.measurement.record_table import kind_of, raise_problems, read_rows
+from fea.measurement.record_kind import Record, RecordKind
+from fea.measurement.record_table import built, kind_of, raise_problems, read_rows
 from fea.measurement.spring_kind import SPRING
 from fea.measurement.tap_kind import TAP
 from fea.measurement.tap_rows import taps_of
@@ -59,21 +57,3 @@ def _read_file(path: Path) -> tuple[RecordKind, Sequence[Record]]:
     records = built(rows, kind)
     raise_problems(_CHECKS[kind.name](records))
     return kind, records
-
-
-def built(rows: Iterable[Row], kind: RecordKind) -> list[Record]:
-    """Return the record of every row.
-
-    Raises
-    ------
-    InputError
-        All that does not fit together in a row, one line for each.
-    """
-    records, problems = [], []
-    for row in rows:
-        try:
-            records.append(kind.build(row))
-        except PydanticCustomError as error:
-            problems.append(f"{row.source}: {error.message()}")
-    raise_problems(problems)
-    return records

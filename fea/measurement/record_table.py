@@ -1,7 +1,8 @@
 """A table as rows of one kind of record: which kind, which columns, which values."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from pydantic_core import PydanticCustomError
 from rapidfuzz import fuzz, process
@@ -156,3 +157,22 @@ def _values(
         except PydanticCustomError as error:
             problems.append(f'{where}: "{cell}" {error.message()}')
     return values
+
+
+def built(rows: Iterable[Row], kind: RecordKind) -> list[Any]:
+    """Return the record of every row.
+
+    Raises
+    ------
+    InputError
+        All that does not fit together in a row, one line for each.
+    """
+    records: list[Any] = []
+    problems = []
+    for row in rows:
+        try:
+            records.append(kind.build(row))
+        except PydanticCustomError as error:
+            problems.append(f"{row.source}: {error.message()}")
+    raise_problems(problems)
+    return records

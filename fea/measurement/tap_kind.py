@@ -13,6 +13,7 @@ from fea.measurement.record_kind import (
     Row,
     place_columns,
 )
+from fea.measurement.tap_blow import Blow
 
 # A row has these, or the recording that they are found in.
 PEAK_COLUMNS = (
@@ -21,6 +22,16 @@ PEAK_COLUMNS = (
     "damping",
     "damping uncertainty",
 )
+
+
+def blow_of(row: Row) -> Blow:
+    """Return how the stack of a row was struck and heard."""
+    return Blow(
+        stack=row.values["stack"],
+        struck=row.spot("struck"),
+        struck_along=row.values["strike direction"],
+        heard=None if row.values["heard part"] is None else row.spot("heard"),
+    )
 
 
 def tap_of(row: Row) -> TapResult:
@@ -32,11 +43,12 @@ def tap_of(row: Row) -> TapResult:
             f"{' and '.join(missing)} left empty; fill {', '.join(PEAK_COLUMNS)}, or "
             "name a recording and leave them all empty"
         )
+    blow = blow_of(row)
     return TapResult(
-        stack=values["stack"],
-        struck=row.spot("struck"),
-        struck_along=values["strike direction"],
-        heard=None if values["heard part"] is None else row.spot("heard"),
+        stack=blow.stack,
+        struck=blow.struck,
+        struck_along=blow.struck_along,
+        heard=blow.heard,
         frequency_hz=values["frequency"],
         frequency_sd_hz=values["frequency uncertainty"],
         damping_ratio=values["damping"],
