@@ -57,6 +57,13 @@ class HeadingWords(FieldKind):
         return Heading(x=x, y=y, z=z)
 
 
+def heading_words(heading: Heading) -> str:
+    """Return a word for a direction if there is one, else its three numbers."""
+    numbers = (heading.x, heading.y, heading.z)
+    known = (word for word, direction in DIRECTIONS.items() if direction == numbers)
+    return next(known, " ".join(f"{number:.6g}" for number in numbers))
+
+
 def _three_numbers(words: str) -> tuple[float, ...] | None:
     try:
         numbers = tuple(float(word) for word in words.split())

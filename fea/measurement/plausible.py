@@ -39,7 +39,7 @@ def _indicator_problem(uncertainty_um: float, source: Source) -> list[str]:
         lambda factor: limit.low <= uncertainty_um * factor <= limit.high
     )
     return [
-        f"{source}, column 'uncertainty': {uncertainty_um:g} um: by the means of a home "
+        f"{source}, column 'uncertainty': {uncertainty_um:g} um: by means of a home "
         f"shop it is from {limit.low:g} to {limit.high:g} um; {guess}"
     ]
 
@@ -112,8 +112,8 @@ def _sign_problem(push: PushReading) -> list[str]:
         return []
     return [
         f"{push.source}, column 'reading': {push.reading_um:g} um at "
-        f"{push.force_n:.4g} N: the point moves against the force that pushes it, which "
-        "no structure does; turn the reading's sign, 'push direction' or 'read "
+        f"{push.force_n:.4g} N: the point moves against the force on it, which no "
+        "structure does; turn the reading's sign, 'push direction' or 'read "
         "direction'"
     ]
 
@@ -154,7 +154,7 @@ def _grown(one: SpringPass, after: SpringPass) -> list[str]:
         return []
     return [
         f"{after.source}, column 'diameter got': pass {after.passes} leaves "
-        f"{grown_um:.3g} um more than pass {one.passes}, but a pass puts no metal back; "
+        f"{grown_um:.3g} um more than pass {one.passes}, but cutting adds none; "
         "check the order of the rows and the diameters"
     ]
 

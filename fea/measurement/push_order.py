@@ -79,8 +79,8 @@ def _unloading_problems(
     largest = max(one.force_n for one in loaded)
     if push.force_n > largest * slack:
         yield (
-            f"{where}: unloading at {push.force_n:.4g} N, above the largest load before "
-            f"it, {largest:.4g} N; write loading, or put the rows in their order"
+            f"{where}: unloading at {push.force_n:.4g} N, above the largest load "
+            f"before it, {largest:.4g} N; write loading, or put the rows in their order"
         )
     elif before.phase == "unloading" and push.force_n > before.force_n * slack:
         yield (

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from math import pi
 
 import numpy as np
-from scipy import linalg, optimize, signal
+from scipy import linalg, ndimage, optimize, signal
 
 from fea.core.modal_model import ComplexArray
 from fea.measurement.tap_onset import Tap
@@ -14,8 +14,8 @@ from geometry.pad import FloatArray
 # side, as Butterworth places them, at 45 degrees).
 _FILTER_DECAY = 0.707
 
-# The fit begins when the filter's ring has fallen by this exponent, to 5 %.
-_FILTER_OVER = 3.0
+# The fit begins when the filter's ring has fallen by this exponent, below 1 %.
+_FILTER_OVER = 5.0
 
 # The fit ends where the ring has sunk to so many times the level before the blow, or to
 # this share of its beginning.
@@ -24,7 +24,7 @@ _ENOUGH = 0.01
 
 # A band is so many half-power widths to each side of its peak, so that the filter rings
 # much shorter than the peak; but it keeps off zero frequency.
-_BAND_WIDTHS = 6.0
+_BAND_WIDTHS = 4.0
 _NARROWEST_HZ = 15.0
 _BAND_SHARE = 0.4
 
@@ -78,7 +78,11 @@ class Decay:
 
 
 def band_around(index: int, peaks_hz: FloatArray, widths_hz: FloatArray) -> Band:
-    """Return the band around one of the peaks, with all the peaks that are in it."""
+    """Return the band around one of the peaks, with all the peaks that are in it.
+
+    A hum is among the peaks, of width 0: it takes part in the fit as a swing that does
+    not die away.
+    """
     peak, width = float(peaks_hz[index]), float(widths_hz[index])
     half = min(max(_BAND_WIDTHS * width, _NARROWEST_HZ), _BAND_SHARE * peak)
     inside = np.abs(peaks_hz - peak) <= half * _SLOPES
@@ -98,8 +102,8 @@ def fit_decay(tap: Tap, band: Band) -> Decay | None:
     Notes
     -----
     The band is cut out by a filter without delay and shifted to zero frequency, which
-    leaves z(t) = sum a_k exp((2 pi i (f_k - f_0) - rate_k) t). Frequencies and rates are
-    found by least squares, the amplitudes a_k on the way (variable projection).
+    leaves z(t) = sum a_k exp((2 pi i (f_k - f_0) - rate_k) t). Frequencies and rates
+    are found by least squares, the amplitudes a_k on the way (variable projection).
     """
     time, ring = _ring(tap, band)
     if time.size < max(_LEAST_SAMPLES, 4 * band.peaks_hz.size):
@@ -116,7 +120,7 @@ def fit_decay(tap: Tap, band: Band) -> Decay | None:
     )
     if not found.success:
         return None
-    deviation = _deviations(found.jac, found.fun)
+    deviation = _deviations(np.asarray(found.jac), found.fun)
     swings = _swings(found.x, time)
     return Decay(
         time_s=time,
@@ -141,21 +145,38 @@ def _ring(tap: Tap, band: Band) -> tuple[FloatArray, ComplexArray]:
     blow = tap.begin - tap.quiet
     wait = _FILTER_OVER / (2.0 * pi * band.half_hz * _FILTER_DECAY)
     first = blow + round(wait * rate)
-    last = _last(level, first, blow - round(wait * rate))
+    beat = max(1, round(_beat_s(band) * rate))
+    last = _last(level, first, blow - round(wait * rate), beat)
     stride = max(1, int(rate / (_RATE_OVER_BAND * 2.0 * band.half_hz)))
     kept = np.arange(first, last, stride)
     time = (kept - blow) / rate
     return time, passed[kept] * np.exp(-2j * pi * band.middle_hz * time)
 
 
-def _last(level: FloatArray, first: int, quiet: int) -> int:
-    """Return where the level has sunk too low; `quiet` samples lie before the blow."""
+def _last(level: FloatArray, first: int, quiet: int, beat: int) -> int:
+    """Return where the level has sunk too low, and not only within a beat.
+
+    Parameters
+    ----------
+    level : (n_sample,) of the band
+    first : where the fit begins
+    quiet : so many samples lie before the blow
+    beat : so many samples a beat of the band's peaks takes
+    """
     if first >= level.size:
         return first
     before = float(np.sqrt(np.mean(level[:quiet] ** 2))) if quiet > 0 else 0.0
     floor = max(_OVER_QUIET * before, _ENOUGH * float(level[first:].max()))
-    loud = np.flatnonzero(level[first:] > floor)
-    return first + int(loud[-1]) + 1 if loud.size else first
+    # The greatest level from each sample on to the end of a beat.
+    ahead = ndimage.maximum_filter1d(level[first:], beat, origin=-(beat // 2))
+    low = np.flatnonzero(ahead <= floor)
+    return first + int(low[0]) if low.size else level.size
+
+
+def _beat_s(band: Band) -> float:
+    """Return the longest beat of peaks in a band, or what the band follows [s]."""
+    apart = np.diff(np.sort(band.peaks_hz))
+    return float(1.0 / min([band.half_hz, *apart]))
 
 
 def _swings(unknowns: FloatArray, time: FloatArray) -> ComplexArray:

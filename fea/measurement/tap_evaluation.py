@@ -63,7 +63,7 @@ def evaluate_taps(
     band_hz = (band_hz[0], min(band_hz[1], highest))
     spectra = tap_spectra(taps, band_hz)
     peaks, hums = find_peaks(spectra)
-    picks, duds = _picks(taps, spectra, peaks)
+    picks, duds = _picks(taps, spectra, peaks, hums)
     rejected = tuple(sorted((*hums, *duds), key=lambda one: one.frequency_hz))
     if not picks:
         _refuse(recordings, taps, rejected, band_hz)
@@ -77,18 +77,31 @@ def evaluate_taps(
 
 
 def _picks(
-    taps: Sequence[Tap], spectra: TapSpectra, peaks: Sequence[Peak]
+    taps: Sequence[Tap],
+    spectra: TapSpectra,
+    peaks: Sequence[Peak],
+    hums: Sequence[Rejected],
 ) -> tuple[tuple[Pick, ...], tuple[Rejected, ...]]:
-    at = np.array([peak.frequency_hz for peak in peaks])
-    widths = np.array([peak.width_hz for peak in peaks])
-    picks, duds = [], []
-    for index, peak in enumerate(peaks):
-        found = pick_peak(taps, spectra, peak, band_around(index, at, widths))
-        if isinstance(found, Pick):
-            picks.append(found)
-        else:
-            duds.append(Rejected(frequency_hz=peak.frequency_hz, why=found))
-    return tuple(picks), tuple(duds)
+    """Pick peaks; while one of them fails, the others are picked anew without it."""
+    duds: list[Rejected] = []
+    while True:
+        tones = [*(p.frequency_hz for p in peaks), *(h.frequency_hz for h in hums)]
+        widths = np.array([*(peak.width_hz for peak in peaks), *(0.0 for _ in hums)])
+        found = [
+            pick_peak(taps, spectra, peak, band_around(index, np.array(tones), widths))
+            for index, peak in enumerate(peaks)
+        ]
+        pairs = list(zip(peaks, found, strict=True))
+        fresh = [
+            Rejected(frequency_hz=peak.frequency_hz, why=why)
+            for peak, why in pairs
+            if isinstance(why, str)
+        ]
+        if not fresh:
+            picks = (pick for pick in found if isinstance(pick, Pick))
+            return tuple(picks), tuple(duds)
+        duds += fresh
+        peaks = [peak for peak, pick in pairs if isinstance(pick, Pick)]
 
 
 def _refuse(

@@ -27,8 +27,8 @@ def check_size(name: str, samples: Samples) -> None:
     seconds = samples.channels.shape[1] / samples.rate_hz
     if seconds < SHORTEST_S:
         message = (
-            f"{name}: lasts {seconds:.2g} s, too short for a tap and its ring; record at "
-            f"least {SHORTEST_S:g} s, better five taps a second or two apart"
+            f"{name}: lasts {seconds:.2g} s, too short for a tap and its ring; record "
+            f"at least {SHORTEST_S:g} s, better five taps a second or two apart"
         )
         raise InputError(message)
     if samples.rate_hz < LEAST_RATE_HZ:

@@ -17,7 +17,7 @@ _LEVEL_S = 0.004
 
 # A tap stands out from the quiet by this factor, and is no weaker than this share of
 # the strongest one: what is weaker is a step on the floor, or an echo (assumed).
-_OVER_QUIET = 6.0
+_OVER_QUIET = 3.0
 _OF_STRONGEST = 0.05
 
 # Two blows within this time are one tap and its bounce. [s]
@@ -34,7 +34,7 @@ _BEFORE_S = 0.02
 _QUIET_S = 0.5
 
 # What the level is most of the time while nobody taps.
-_QUIET_PERCENTILE = 20.0
+_QUIET_PERCENTILE = 40.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

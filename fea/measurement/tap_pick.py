@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import pi
+from math import hypot, pi, sqrt
 
 import numpy as np
 
@@ -22,6 +22,9 @@ from geometry.pad import FloatArray
 # no ring (assumed).
 _LEAST_DAMPING, _MOST_DAMPING = 5e-4, 0.25
 
+# A damping that one tap leaves open by this share is none: noise fitted by a swing.
+_VAGUE = 0.5
+
 # A peak nearer to another than so many of their widths has no half-power width of its
 # own: the other one's skirt lifts it.
 _CLEAR_WIDTHS = 3.0
@@ -33,7 +36,7 @@ class Pick:
 
     Parameters
     ----------
-    frequency : of the ring [Hz]
+    frequency : natural one, without damping [Hz]
     damping : both ways combined, share of critical
     by_decay : from the logarithmic decrement of the fitted ring
     by_width : from the half-power width, None where another peak is too close
@@ -101,15 +104,19 @@ def _swing(decay: Decay | None, peak: Peak, band: Band) -> _Swing | None:
         return None
     index = int(np.argmin(np.abs(band.peaks_hz - peak.frequency_hz)))
     frequency, rate = float(decay.frequency_hz[index]), float(decay.rate_per_s[index])
-    if abs(frequency - peak.frequency_hz) > band.half_hz or rate <= 0.0:
+    deviation = float(decay.rate_sd_per_s[index])
+    is_vague = not deviation < _VAGUE * rate
+    if abs(frequency - peak.frequency_hz) > band.half_hz or is_vague:
         return None
     # The decrement is what the logarithm of the amplitude loses in one period.
     damping = decrement_damping(rate / frequency)
+    # Without damping it would ring a little faster, and that is what a model says.
+    undamped = hypot(frequency, rate / (2.0 * pi))
     return _Swing(
-        frequency_hz=frequency,
+        frequency_hz=undamped,
         frequency_sd_hz=float(decay.frequency_sd_hz[index]),
         damping=damping,
-        damping_sd=damping * float(decay.rate_sd_per_s[index]) / rate,
+        damping_sd=damping * deviation / rate,
         decay=decay,
     )
 
@@ -122,22 +129,30 @@ def _is_crowded(peak: Peak, band: Band) -> bool:
 
 
 def _by_width(spectra: TapSpectra, peak: Peak, by_decay: Estimate) -> Estimate | None:
-    """Return the damping by the half-power width of each tap's own spectrum."""
-    found = []
-    for power, fading in zip(spectra.power, spectra.fading, strict=True):
-        top = _top(power, peak, spectra.frequency_hz)
-        band = half_power_band(spectra.frequency_hz, power, top)
-        if band is not None:
-            faded = half_power_damping(*band)
-            found.append(faded - fading / (2.0 * pi * spectra.frequency_hz[top]))
-    if 2 * len(found) < len(spectra.power) or min(found) <= 0.0:
+    """Return the damping by the half-power width of the mean, less its noise.
+
+    Its deviation is that of the widths of single taps, but no less than that of the
+    decay.
+    """
+    clean = np.maximum(spectra.mean_power - spectra.noise, 0.0)
+    mean = _width(spectra, clean, peak, float(spectra.fading.mean()))
+    rows = zip(spectra.power, spectra.fading, strict=True)
+    found = [_width(spectra, power, peak, float(fading)) for power, fading in rows]
+    widths = np.array([width for width in found if width is not None])
+    if mean is None or mean <= 0.0 or 2 * widths.size < len(found):
         return None
-    # One width has no deviation of its own; that of the decay stands in.
-    alone = np.full(len(found), by_decay.deviation)
-    return of_repeats(np.array(found), alone)
+    alone = np.full(widths.size, by_decay.deviation * sqrt(widths.size))
+    return Estimate(value=mean, deviation=of_repeats(widths, alone).deviation)
 
 
-def _top(power: FloatArray, peak: Peak, lines: FloatArray) -> int:
-    """Return the highest line of one tap near a peak of the mean."""
+def _width(
+    spectra: TapSpectra, power: FloatArray, peak: Peak, fading: float
+) -> float | None:
+    """Return the damping by the width of a spectrum (n_line,), the fading taken off."""
+    lines = spectra.frequency_hz
     near = np.flatnonzero(np.abs(lines - peak.frequency_hz) <= peak.width_hz)
-    return int(near[np.argmax(power[near])])
+    top = int(near[np.argmax(power[near])])
+    band = half_power_band(lines, power, top)
+    if band is None:
+        return None
+    return half_power_damping(*band) - fading / (2.0 * pi * float(lines[top]))

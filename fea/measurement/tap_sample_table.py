@@ -77,8 +77,8 @@ def _numbers(table: Table) -> FloatArray:
     if not np.isfinite(numbers).all():
         line = table.rows[int(np.argmin(np.isfinite(numbers).all(axis=0)))]
         message = (
-            f"{table.path.name}, line {line.number}: holds a number that is not finite; "
-            "remove such rows and close the gap, or record anew"
+            f"{table.path.name}, line {line.number}: holds a number that is not "
+            "finite; remove such rows and close the gap, or record anew"
         )
         raise InputError(message)
     return numbers

@@ -36,7 +36,8 @@ class TapSpectra:
     power : (n_tap, n_line) of each tap, all of the same sum; of response over force
         where there is a force
     mean_power : (n_line,) over the taps
-    quiet : (n_line,) the same of what rings before the taps, None where nothing was kept
+    noise : (n_line,) the part of it that rang before the taps as well, or that the
+        force does not explain; zero where neither is known
     likeness : (n_line,) coherence with the force; without one, how alike the taps are,
         1 if they are the same
     fading : (n_tap,) rate at which each ring was faded [1/s]
@@ -45,7 +46,7 @@ class TapSpectra:
     frequency_hz: FloatArray
     power: FloatArray
     mean_power: FloatArray
-    quiet: FloatArray | None
+    noise: FloatArray
     likeness: FloatArray
     fading: FloatArray
 
@@ -80,7 +81,7 @@ def tap_spectra(taps: Sequence[Tap], band_hz: tuple[float, float]) -> TapSpectra
         frequency_hz=lines,
         power=power,
         mean_power=np.asarray(power.mean(axis=0)),
-        quiet=None if quiet is None else np.asarray((quiet.T / scale).mean(axis=1)),
+        noise=np.asarray((quiet.T / scale).mean(axis=1)),
         likeness=_likeness(np.sqrt(power)),
         fading=fading,
     )
@@ -131,14 +132,16 @@ def _over_force(
     both = np.sum(np.conj(force) * response, axis=0)
     of_force = np.sum(np.abs(force) ** 2, axis=0)
     of_response = np.sum(np.abs(response) ** 2, axis=0)
-    power = np.abs(response / force) ** 2
+    coherence = np.asarray(np.abs(both) ** 2 / (of_force * of_response))
+    each = np.abs(response / force) ** 2
     transfer = np.abs(both / of_force) ** 2
+    power = transfer / transfer.sum()
     return TapSpectra(
         frequency_hz=lines,
-        power=power / power.sum(axis=1, keepdims=True),
-        mean_power=np.asarray(transfer / transfer.sum()),
-        quiet=None,
-        likeness=np.asarray(np.abs(both) ** 2 / (of_force * of_response)),
+        power=each / each.sum(axis=1, keepdims=True),
+        mean_power=power,
+        noise=np.asarray(power * (1.0 - coherence)),
+        likeness=coherence,
         fading=fading,
     )
 
@@ -147,9 +150,7 @@ def _likeness(size: FloatArray) -> FloatArray:
     return np.asarray(size.sum(axis=0) ** 2 / (len(size) * (size**2).sum(axis=0)))
 
 
-def _quiet(
-    taps: Sequence[Tap], fading: FloatArray, lines: FloatArray
-) -> FloatArray | None:
+def _quiet(taps: Sequence[Tap], fading: FloatArray, lines: FloatArray) -> FloatArray:
     """Return the power (n_tap, n_line) that the quiet alone would give to each tap.
 
     A density S [1/Hz], one-sided, gives S/2 times the rate of samples times the sum of
@@ -166,6 +167,6 @@ def _quiet(
         squared = float(np.sum(_fade(tap, rate) ** 2))
         rows.append(np.interp(lines, at, density) / 2.0 * hertz * squared)
     if not rows:
-        return None
+        return np.zeros((len(taps), lines.size))
     # A tap without a quiet of its own takes the mean of the others.
     return np.broadcast_to(np.mean(rows, axis=0), (len(taps), lines.size))

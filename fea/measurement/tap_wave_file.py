@@ -33,9 +33,9 @@ def read_wave(path: Path) -> Samples:
     except (ValueError, EOFError, UnboundLocalError) as error:
         # The library has no error of its own for a file that ends too soon.
         message = (
-            f"{path.name}: is no WAV file that can be read ({error}); it must hold plain "
-            "samples (PCM of 8, 16, 24 or 32 bit, or float): save it as WAV, and do not "
-            "rename an m4a or mp3"
+            f"{path.name}: is no WAV file that can be read ({error}); it must hold "
+            "plain samples (PCM of 8, 16, 24 or 32 bit, or float): save it as WAV, and "
+            "do not rename an m4a or mp3"
         )
         raise InputError(message) from error
     channels = np.atleast_2d(np.asarray(data).T)
