@@ -1,5 +1,6 @@
 """Samples of a WAV file of any common format."""
 
+import struct
 import warnings
 from pathlib import Path
 
@@ -30,7 +31,7 @@ def read_wave(path: Path) -> Samples:
     except OSError as error:
         message = f"{path}: cannot be read ({error.strerror}); give the file's name"
         raise InputError(message) from error
-    except (ValueError, EOFError, UnboundLocalError) as error:
+    except (ValueError, EOFError, UnboundLocalError, struct.error) as error:
         # The library has no error of its own for a file that ends too soon.
         message = (
             f"{path.name}: is no WAV file that can be read ({error}); it must hold "
