@@ -7,6 +7,7 @@ from fea.measurement.record import TapResult
 from fea.measurement.record_kind import Row
 from fea.measurement.record_table import built, raise_problems
 from fea.measurement.tap_kind import PEAK_COLUMNS, TAP, blow_of
+from geometry.errors import InputError
 
 
 def taps_of(rows: Sequence[Row], folder: Path) -> list[TapResult]:
@@ -40,5 +41,12 @@ def _found(row: Row, folder: Path) -> tuple[TapResult, ...]:
     from fea.measurement.tap_evaluation import evaluate_taps, tap_results
     from fea.measurement.tap_recording import read_recording
 
-    recording = read_recording(folder / row.values["recording"])
+    path = folder / row.values["recording"]
+    if not path.is_file():
+        message = (
+            f"{row.source}, column 'recording': {path.name} is not there; put it into "
+            f"{folder}, or write its way from there"
+        )
+        raise InputError(message)
+    recording = read_recording(path)
     return tap_results(evaluate_taps([recording]), blow_of(row), row.source)

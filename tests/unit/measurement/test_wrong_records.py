@@ -1,4 +1,4 @@
-"""A record that cannot be true, or be read, is refused in words that say what is off."""
+"""A record that cannot be true, or be read, is refused and told what looks wrong."""
 
 from collections.abc import Sequence
 from pathlib import Path
@@ -13,8 +13,14 @@ PUSH = (
     "reading [um],uncertainty [um],phase"
 )
 GOOD_PUSH = "four-way,200,tip,radial,tip,radial,20,1,loading"
-SPRING = "stack,depth [mm],feed [mm],pass,diameter set [mm],diameter got [mm],uncertainty [um]"
-CUT = "stack,depth [mm],speed [rpm],feed [mm],deflection [um],uncertainty [um],seen,chatter"
+SPRING = (
+    "stack,depth [mm],feed [mm],pass,diameter set [mm],diameter got [mm],"
+    "uncertainty [um]"
+)
+CUT = (
+    "stack,depth [mm],speed [rpm],feed [mm],deflection [um],uncertainty [um],seen,"
+    "chatter"
+)
 TAP = (
     "stack,struck part,strike direction,recording,frequency [Hz],"
     "frequency uncertainty [Hz],damping [%],damping uncertainty [%]"
@@ -132,7 +138,7 @@ def test_a_unit_is_nowhere_by_default(tmp_path: Path) -> None:
                 GOOD_PUSH,
                 pushed(force="100", reading="9", phase="unloading"),
             ],
-            r"9 um on the way down, but 15 um at the same 100 N on the way up \(line 2\)",
+            r"9 um on the way down, but 15 um at the same 100 N .* \(line 2\)",
         ),
         ([pushed(force="0", reading="9")], "9 um without any force"),
     ],
@@ -176,7 +182,10 @@ def test_loading_and_unloading_have_an_order(
         ((CUT, "four-way,1,710,0.1,,,a lot,"), "is no known grade"),
         ((TAP, "four-way,tip,down,,230,,3,0.2"), "frequency uncertainty left empty"),
         ((TAP, "four-way,tip,down,a.wav,230,1,3,0.2"), "and gives its peak too"),
-        ((TAP, "four-way,tip,down,a.wav,,,,"), "a.wav.*cannot be read"),
+        (
+            (TAP, "four-way,tip,down,a.wav,,,,"),
+            "line 2, column 'recording': a.wav is not there",
+        ),
         ((TAP, "four-way,tip,down,,230,1,60,0.2"), "share of critical damping from"),
     ],
 )
@@ -185,7 +194,7 @@ def test_what_cannot_be_read_says_where_and_why(
 ) -> None:
     path = tmp_path / "test.csv"
     path.write_text("\n".join(lines))
-    with pytest.raises(InputError, match=rf"(?s)test\.csv|a\.wav.*{says}") as caught:
+    with pytest.raises(InputError, match=r"test\.csv") as caught:
         read_records([path])
     caught.match(says)
 
@@ -199,9 +208,9 @@ def test_many_faults_are_counted(tmp_path: Path) -> None:
 def test_a_file_that_is_no_text_or_not_there_is_named(tmp_path: Path) -> None:
     path = tmp_path / "sheet.xlsx"
     path.write_bytes(b"PK\3\4\0\0\0\0")
-    with pytest.raises(InputError, match="sheet.xlsx: is not plain text"):
+    with pytest.raises(InputError, match=r"sheet\.xlsx: is not plain text"):
         read_records([path])
-    with pytest.raises(InputError, match="gone.csv: cannot be read"):
+    with pytest.raises(InputError, match=r"gone\.csv: cannot be read"):
         read_records([tmp_path / "gone.csv"])
 
 
