@@ -47,7 +47,7 @@ class Band:
     ----------
     middle_hz, half_hz : its middle and half its width [Hz]
     peaks_hz : (n_peak,) where peaks are [Hz]
-    widths_hz : (n_peak,) how wide they are at half power [Hz]
+    widths_hz : (n_peak,) how wide they are at half power, 0 for a hum [Hz]
     """
 
     middle_hz: float
@@ -146,7 +146,9 @@ def _ring(tap: Tap, band: Band) -> tuple[FloatArray, ComplexArray]:
     wait = _FILTER_OVER / (2.0 * pi * band.half_hz * _FILTER_DECAY)
     first = blow + round(wait * rate)
     beat = max(1, round(_beat_s(band) * rate))
-    last = _last(level, first, blow - round(wait * rate), beat)
+    # A hum in the band is fitted too, and best where nothing but the hum is left.
+    quiet = 0 if np.any(band.widths_hz == 0.0) else blow - round(wait * rate)
+    last = _last(level, first, quiet, beat)
     stride = max(1, int(rate / (_RATE_OVER_BAND * 2.0 * band.half_hz)))
     kept = np.arange(first, last, stride)
     time = (kept - blow) / rate
@@ -160,7 +162,7 @@ def _last(level: FloatArray, first: int, quiet: int, beat: int) -> int:
     ----------
     level : (n_sample,) of the band
     first : where the fit begins
-    quiet : so many samples lie before the blow
+    quiet : so many samples of it tell the level before the blow
     beat : so many samples a beat of the band's peaks takes
     """
     if first >= level.size:

@@ -33,7 +33,7 @@ def blow_in_words(
     InputError
     """
     name = next(each for each in STACKS if each == stack)
-    point = _read("--struck", struck, lambda: _spot(name, struck))
+    point = _read("--struck", struck[0], lambda: _spot(name, struck))
     if point is None:
         message = "--struck: is empty; name the part that was struck"
         raise InputError(message)
@@ -41,7 +41,7 @@ def blow_in_words(
         stack=name,
         struck=point,
         struck_along=_read("--along", along, lambda: HeadingWords().read(along)),
-        heard=_read("--heard", heard, lambda: _spot(name, heard)),
+        heard=_read("--heard", heard[0], lambda: _spot(name, heard)),
     )
 
 

@@ -33,7 +33,12 @@ def tap_picture(test: TapTest) -> Image:
         tap_figure(test),
         "tap_test",
         alt=" ".join(tap_lines(test)),
-        caption="",
+        caption=(
+            "How loud each frequency rings after the blows, with the peaks that were "
+            "picked; how alike the taps are there (1: all the same); and how each pick "
+            "dies away in one tap, with what was fitted. A pick whose points leave the "
+            "line is not to be trusted."
+        ),
     )
 
 
@@ -121,6 +126,7 @@ def _draw_decay(axes: "Axes", pick: Pick, number: int) -> None:
     axes.plot(decay.time_s, decay.envelope / top, "o", color=INK, ms=3.5, label="ring")
     axes.plot(decay.time_s, decay.fitted / top, color=PICK_COLOUR, label="fitted")
     axes.set_yscale("log")
+    axes.set_ylabel("level over the greatest", fontsize=FONT_SIZE)
     axes.set_xlabel("time since the blow (s)", fontsize=FONT_SIZE)
     title = f"{number}: {pick.frequency.value:.1f} Hz, damping {pick.damping.value:.1%}"
     axes.set_title(title, fontsize=FONT_SIZE)

@@ -79,7 +79,7 @@ def test_recordings_become_a_picture_and_records_that_can_be_read(
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        (("--struck", "holder"), "--struck = "),
+        (("--struck", "holder"), "--struck = holder: the four-way stack has no holder"),
         (("--struck", "top slide"), "where on the top slide?"),
         (("--struck", "top slide", "--struck-at", "1", "2mm", "3mm"), "has no unit"),
         (("--along", "inward"), "--along = inward: is no known direction"),

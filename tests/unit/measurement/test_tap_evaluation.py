@@ -38,6 +38,29 @@ def test_hum_is_left_out_and_said(mains: float) -> None:
     assert all("before the blow" in one.why for one in test.rejected)
 
 
+def test_hum_beside_a_mode_spoils_neither_frequency_nor_damping() -> None:
+    sound = ringing([MODE], noise=0.02, hums=[(50.0, 0.2), (250.0, 0.1)], rate=RATE)
+    (pick,) = evaluate_taps([recording(sound, rate=RATE)]).picks
+    assert pick.frequency.value == pytest.approx(MODE.frequency_hz, rel=2e-3)
+    assert pick.damping.value == pytest.approx(MODE.damping, rel=0.1)
+
+
+def test_a_bounce_on_one_of_five_taps_is_set_aside() -> None:
+    sound = ringing([MODE], rate=RATE)
+    late, end = round(0.06 * RATE), round(1.3 * RATE)
+    sound[late:end] += 0.5 * sound[: end - late]
+    (pick,) = evaluate_taps([recording(sound, rate=RATE)]).picks
+    assert pick.by_decay.value == pytest.approx(MODE.damping, rel=0.05)
+    assert abs(pick.damping.value - MODE.damping) < 2.0 * pick.damping.deviation
+
+
+def test_a_recording_that_begins_with_the_blow_is_enough() -> None:
+    sound = ringing([MODE], taps=1, rate=RATE)[round((FIRST_S + 0.04) * RATE) :]
+    (pick,) = evaluate_taps([recording(sound, rate=RATE)]).picks
+    assert pick.frequency.value == pytest.approx(MODE.frequency_hz, rel=2e-3)
+    assert pick.damping.value == pytest.approx(MODE.damping, rel=0.1)
+
+
 def test_pure_hum_is_no_tap() -> None:
     time = np.arange(2 * RATE) / RATE
     sound = np.sin(2.0 * np.pi * 50.0 * time)
