@@ -28,8 +28,9 @@ _BAND_WIDTHS = 4.0
 _NARROWEST_HZ = 15.0
 _BAND_SHARE = 0.4
 
-# Peaks a little outside still come through the filter's slopes.
-_SLOPES = 1.3
+# Peaks up to so many half bands away still come through the filter's slopes; from there
+# on they are 30 dB down.
+_SLOPES = 2.4
 
 # A search must not begin on its bounds.
 _OFF_BOUNDS = 1e-3
@@ -110,7 +111,7 @@ def fit_decay(tap: Tap, band: Band) -> Decay | None:
         return None
     count = band.peaks_hz.size
     start = np.concatenate([band.peaks_hz - band.middle_hz, pi * band.widths_hz])
-    far = 2.0 * _SLOPES * band.half_hz
+    far = _SLOPES * band.half_hz + _NARROWEST_HZ
     low = np.concatenate([np.full(count, -far), np.zeros(count)])
     high = np.concatenate([np.full(count, far), np.full(count, 2.0 * pi * far)])
     margin = _OFF_BOUNDS * (high - low)
@@ -200,5 +201,8 @@ def _deviations(jacobian: FloatArray, misfit: FloatArray) -> FloatArray:
     """
     count = max(misfit.size / _RATE_OVER_BAND - jacobian.shape[1], 1.0)
     variance = float(misfit @ misfit) / count
-    spread = np.linalg.pinv(jacobian.T @ jacobian)
-    return np.asarray(np.sqrt(np.diag(spread) * variance * _RATE_OVER_BAND))
+    # Of singular values rather than of the matrix of squares, which may round below zero.
+    _, size, turn = np.linalg.svd(jacobian, full_matrices=False)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        spread = np.sum((turn.T / size) ** 2, axis=1)
+    return np.asarray(np.sqrt(spread * variance * _RATE_OVER_BAND))

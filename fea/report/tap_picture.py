@@ -23,6 +23,8 @@ LOWEST_DB = -55.0
 """What is further down is noise to the eye."""
 NOISE_COLOUR = "#0072b2"
 PICK_COLOUR = LOAD
+SHOWN_DECAYS = 4.6
+"""A ring is drawn until it has sunk by this exponent, to 1 %; then only hum is left."""
 ROOM_DB = 10.0
 """Above the curve, for the numbers of the picks."""
 
@@ -122,9 +124,14 @@ def _draw_likeness(axes: "Axes", test: TapTest) -> None:
 
 def _draw_decay(axes: "Axes", pick: Pick, number: int) -> None:
     decay = pick.decay
-    top = float(decay.envelope.max())
-    axes.plot(decay.time_s, decay.envelope / top, "o", color=INK, ms=3.5, label="ring")
-    axes.plot(decay.time_s, decay.fitted / top, color=PICK_COLOUR, label="fitted")
+    index = int(np.argmin(np.abs(decay.frequency_hz - pick.frequency.value)))
+    shown = decay.time_s < SHOWN_DECAYS / float(decay.rate_per_s[index])
+    time, envelope, fitted = (
+        values[shown] for values in (decay.time_s, decay.envelope, decay.fitted)
+    )
+    top = float(envelope.max())
+    axes.plot(time, envelope / top, "o", color=INK, ms=3.5, label="ring")
+    axes.plot(time, fitted / top, color=PICK_COLOUR, label="fitted")
     axes.set_yscale("log")
     axes.set_ylabel("level over the greatest", fontsize=FONT_SIZE)
     axes.set_xlabel("time since the blow (s)", fontsize=FONT_SIZE)
