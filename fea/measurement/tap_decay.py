@@ -201,7 +201,7 @@ def _deviations(jacobian: FloatArray, misfit: FloatArray) -> FloatArray:
     """
     count = max(misfit.size / _RATE_OVER_BAND - jacobian.shape[1], 1.0)
     variance = float(misfit @ misfit) / count
-    # Of singular values rather than of the matrix of squares, which may round below zero.
+    # By singular values: a matrix of squares may round to variances below zero.
     _, size, turn = np.linalg.svd(jacobian, full_matrices=False)
     with np.errstate(divide="ignore", invalid="ignore"):
         spread = np.sum((turn.T / size) ** 2, axis=1)
