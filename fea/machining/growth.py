@@ -6,7 +6,7 @@ from itertools import islice
 import numpy as np
 
 from fea.machining.marching_edge import mean_thickness
-from fea.machining.time_domain import Turning, edge_at, revolutions_of, steady_cut
+from fea.machining.time_domain import Turning, marching_at, revolutions_of, steady_cut
 from geometry.errors import InputError
 from geometry.pad import FloatArray
 
@@ -47,7 +47,7 @@ def growth_per_revolution(turning: Turning, depth_mm: FloatArray) -> FloatArray:
     SolveError
         The cut is stiffer than the modes left out allow for.
     """
-    edge = edge_at(turning, depth_mm)
+    edge = marching_at(turning, depth_mm)
     chip = mean_thickness(edge)
     knock = float(KNOCK * chip.min())
     rest, _ = steady_cut(turning, edge)

@@ -14,12 +14,8 @@ import numpy as np
 
 from fea.core.modal_model import ModalModel
 from fea.machining.cut import Cut, require_within
-from fea.machining.marching_edge import (
-    MarchingEdge,
-    PiecesAt,
-    marching_edge,
-    steady_force,
-)
+from fea.machining.edge_stiffness import EdgeAt
+from fea.machining.marching_edge import MarchingEdge, marching_edge, steady_force
 from fea.machining.time_march import Beginning, march, oscillators
 from fea.machining.work_material import WorkMaterial
 from geometry.errors import InputError
@@ -48,8 +44,8 @@ class Turning:
     ----------
     model : modes of the tool over the work, at the cut
     cut : feed and shape of the edge
-    pieces_at : `turning_pieces`, `facing_pieces` or, the depth then being the tool's
-        width, `plunging_pieces`
+    edge_at : `turning_edge`, `facing_edge` or, the depth then being the tool's
+        width, `plunging_edge`
     material : constants of the work material
     speed_rpm : of the spindle
     diameter_mm : of the work where it is cut
@@ -67,7 +63,7 @@ class Turning:
 
     model: ModalModel
     cut: Cut
-    pieces_at: PiecesAt
+    edge_at: EdgeAt
     material: WorkMaterial
     speed_rpm: float
     diameter_mm: float
@@ -233,7 +229,7 @@ def revolutions_of(
         The cut is stiffer than the modes left out allow for; raised at the first
         revolution.
     """
-    edge = edge_at(turning, depth_mm)
+    edge = marching_at(turning, depth_mm)
     modes = oscillators(turning.model, turning.revolution_s / turning.steps)
     stands, force = steady_cut(turning, edge)
     state = force @ modes.at_rest
@@ -252,7 +248,7 @@ def revolutions_of(
     return march(modes, edge, begin, turning.steps)
 
 
-def edge_at(turning: Turning, depth_mm: FloatArray) -> MarchingEdge:
+def marching_at(turning: Turning, depth_mm: FloatArray) -> MarchingEdge:
     """Engaged edge at several depths. `depth_mm` (n_depth,)."""
     for depth in depth_mm:
         require_within(
@@ -265,7 +261,7 @@ def edge_at(turning: Turning, depth_mm: FloatArray) -> MarchingEdge:
     return marching_edge(
         turning.material,
         turning.cut,
-        turning.pieces_at(turning.cut, depth_mm),
+        turning.edge_at(turning.cut, depth_mm),
         turning.damping_n_s_mm2,
         turning.friction,
     )
