@@ -23,9 +23,10 @@ from fea.machining.marching_edge import MarchingEdge, motion_slopes
 from geometry.errors import SolveError
 from geometry.pad import FloatArray
 
-LARGEST_LOOP_GAIN = 0.5
-"""Of force over motion over force within one step. A step evaluates its force twice;
-below this, the error that leaves is a small part of the step's change."""
+LARGEST_LOOP_GAIN = 0.8
+"""Of force over motion over force within one step. A step evaluates its force twice:
+exact while the tool cuts, off by that part of what is nonlinear within the step. At 0.7
+a settled swing out of the cut is still within 1 % of that with steps half as long."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,8 +14,8 @@ the oriented receptance G.
 Process damping: Fd = C b v/V, so that zeta_e = zeta + C b/(2 V m w), and the limit is
 b = 2 k zeta_e (1 + zeta_e)/Kf (Tyler & Schmitz).
 
-Tolerance of limits: 1 %. A force that is linear within steps of 1/40 period is off by
-(2 pi/40)²/12 = 0.2 %, and growth is measured over some 30 revolutions, which leaves it
+Tolerance of limits: 1 %. A force that is linear within steps of 1/25 period is off by
+(2 pi/25)²/12 = 0.5 %, and growth is measured over some 30 revolutions, which leaves it
 up to 1 % a revolution too small where many waves fit into one.
 """
 
@@ -76,10 +76,10 @@ def test_one_modes_limit_is_the_closed_form(
 def test_growth_a_revolution_is_that_of_the_semi_discretised_equation() -> None:
     # Mode of 250 Hz, 0.012 and 2.26e8 N/m at 30 degrees, Kf = 1000 MPa, 8664.3 rev/min:
     # radius 0.9965, 0.99997 and 1.0034 at 0.97, 1 and 1.03 of 7.3188 mm. The steps'
-    # 0.2 % of the width are 0.0003 of radius.
+    # 0.5 % of the width are 0.0006 of radius.
     cut = turning(one_mode(2.26e5, 0.012, 250.0, tilt_deg=30.0), 1000.0, 8664.3)
     growth = growth_per_revolution(cut, 7.3188 * np.array([0.97, 1.0, 1.03]))
-    assert np.exp(growth) == pytest.approx([0.9965, 0.99997, 1.0034], abs=4e-4)
+    assert np.exp(growth) == pytest.approx([0.9965, 0.99997, 1.0034], abs=6.5e-4)
 
 
 def oriented_limit(model: ModalModel, cutting: float, speed_rpm: float) -> float:

@@ -91,7 +91,7 @@ def test_chatter_that_has_settled_spends_on_damping_what_the_force_brings_in() -
     natural = 2.0 * np.pi * 200.0
     resistance = 2.0 * 0.03 * natural * 2.0e4 / natural**2
     spent = resistance * np.sum(np.diff(motion) ** 2) / step
-    # Speed taken as constant within 1/40 of a period: (2 pi/40)²/12 = 0.2 %, and the
+    # Speed taken as constant within 1/25 of a period: (2 pi/25)²/12 = 0.5 %, and the
     # energy of the swing at the two ends differs by less than that of a hundredth.
     assert brought == pytest.approx(spent, rel=0.01)
 

@@ -156,7 +156,7 @@ def test_time_goes_on_in_equal_steps_to_the_last_revolutions_end() -> None:
     run = simulate(TURNING, 0.5, 3)
     assert run.time_s[-1] == pytest.approx(3 * 60.0 / 1500.0)
     assert np.diff(run.time_s) == pytest.approx(run.time_s[0])
-    assert run.time_s[0] <= 1.0 / (40.0 * 260.0)
+    assert run.time_s[0] <= 1.0 / (25.0 * 260.0)
     assert run.motion_mm.shape == run.force_n.shape == (run.time_s.size, 3)
 
 
