@@ -8,7 +8,13 @@ import numpy as np
 from fea.analysis.simulation_result import Chattering, SimulatedSpeed, Traces
 from fea.case.work_section import FACING, PLUNGING
 from fea.machining.growth import growth_per_revolution, limit_by_simulation
-from fea.machining.time_domain import Simulation, Turning, simulate
+from fea.machining.time_domain import (
+    Simulation,
+    Turning,
+    marching_at,
+    simulate,
+    steady_cut,
+)
 from fea.machining.vibration import (
     chip_direction,
     pitch_hz,
@@ -144,17 +150,19 @@ def _surface(kind: str, turning: Turning, run: Simulation) -> FloatArray:
 
 
 def _traces(turning: Turning, above: Simulation, limit_mm: float) -> Traces:
-    """Motion in the cuts above and below, as long as both were followed."""
     below = simulate(turning, BELOW * limit_mm, REVOLUTIONS)
-    swings = [
-        _along_chip(turning, run, share * limit_mm)[:REVOLUTIONS].ravel()
-        for run, share in ((below, BELOW), (above, ABOVE))
-    ]
-    rest = [swing[-turning.steps :].mean() for swing in swings]
     return Traces(
-        time_s=below.time_s,
-        below_um=swings[0] - rest[0],
-        above_um=swings[1] - rest[1],
+        step_s=float(above.time_s[0]),
+        below_um=_from_rest(turning, below, BELOW * limit_mm),
+        above_um=_from_rest(turning, above, ABOVE * limit_mm),
         below_mm=BELOW * limit_mm,
         above_mm=ABOVE * limit_mm,
     )
+
+
+def _from_rest(turning: Turning, run: Simulation, depth_mm: float) -> FloatArray:
+    """Motion along the chip from where a calm cut would stand. (n,) [um]."""
+    depth = np.array([depth_mm])
+    rest, _ = steady_cut(turning, marching_at(turning, depth))
+    along = chip_direction(turning.edge_at(turning.cut, depth))[0]
+    return np.asarray((run.motion_mm - rest[0, 0]) @ along * UM_PER_MM)

@@ -48,16 +48,16 @@ class SimulatedSpeed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Traces:
-    """Motion of the tip along the chip's thickness, away from where it would rest.
+    """Motion of the tip along the chip's thickness, from where it stands in a calm cut.
 
     Parameters
     ----------
-    time_s : (n,) since the edge entered the full cut
-    below_um, above_um : (n,) of cuts below and above the limit
+    step_s : between two values; the edge enters the full cut one step before the first
+    below_um, above_um : (m,), (n,) of cuts below and above the limit
     below_mm, above_mm : their depths
     """
 
-    time_s: FloatArray
+    step_s: float
     below_um: FloatArray
     above_um: FloatArray
     below_mm: float

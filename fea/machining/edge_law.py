@@ -45,10 +45,17 @@ class EdgeLaw:
     def slope(self, thickness_mm: FloatArray) -> FloatArray:
         """Growth of the force with the thickness, as waves feel it. [N/mm²].
 
-        Below the least thickness of the law it is that at the least thickness.
+        Notes
+        -----
+        Below the least thickness h0 of the law, the force is
+        scale h0^p (1 + p l + (p - 1) l²), with what the chip lacks, l = h/h0 - 1: none
+        without a chip, and value and slope of the power law at h0.
         """
-        felt = np.maximum(thickness_mm, thickness_range().least_mm)
-        return np.asarray(self.power * self.scale * felt ** (self.power - 1.0))
+        least, p = thickness_range().least_mm, self.power
+        felt = np.maximum(thickness_mm, least)
+        lack = np.minimum(thickness_mm / least - 1.0, 0.0)
+        bent = 2.0 * (p - 1.0) * lack * least ** (p - 1.0)
+        return np.asarray(self.scale * (p * felt ** (p - 1.0) + bent))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -48,7 +48,7 @@ def cutting_force(
     On each piece of edge, of thickness h and chip area h dw, the forces of `edge_laws`
     on dw. Outside of the laws' range of thickness they are extrapolated:
     `validity_notes` says where. A steady force may be, for thin chips carry little of
-    it; its slopes may not, so waves are felt along a tangent there (`EdgeLaw.slope`).
+    it; its slopes may not, so waves are felt along another law there (`EdgeLaw.slope`).
     """
     chip = chip_elements(cut, depth_mm)
     h = chip.thickness_mm

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fea.core.modal_model import ComplexArray, ModalModel
-from fea.machining.marching_edge import MarchingEdge, motion_slopes
+from fea.machining.marching_edge import TERMS, MarchingEdge, motion_slopes
 from geometry.errors import SolveError
 from geometry.pad import FloatArray
 
@@ -188,7 +188,7 @@ def _correction(modes: Oscillators, edge: MarchingEdge) -> FloatArray:
 def _pressing(edge: MarchingEdge) -> _Press:
     """Make the function that gives force and place of the edge, with its arrays."""
     depths, _, pieces = edge.steady_mm.shape
-    terms = np.empty((depths, 1, 3 * pieces))
+    terms = np.empty((depths, 1, TERMS * pieces))
     damped = bool(edge.damping.any())
     normal, weight = edge.normal, edge.weight
 

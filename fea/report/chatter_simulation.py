@@ -93,37 +93,40 @@ def _draw_whole(axes: "Axes", name: str, traces: Traces) -> None:
         (traces.above_um, traces.above_mm, {"color": colour, "alpha": ABOVE_ALPHA}),
         (traces.below_um, traces.below_mm, {"color": INK}),
     ):
-        time, low, high = heights(traces.time_s, motion)
+        time, low, high = heights(traces.step_s, motion)
         label = f"{coarse(depth)} mm"
         axes.fill_between(time, low, high, linewidth=0.0, label=label, **style)
     axes.set_xlabel("time (s)", fontsize=FONT_SIZE)
-    axes.set_xlim(0.0, traces.time_s[-1])
+    axes.set_xlim(0.0, traces.step_s * len(traces.above_um))
 
 
 def heights(
-    time_s: FloatArray, motion: FloatArray
+    step_s: float, motion: FloatArray
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Least and greatest motion within equal spans of time. (k,) each, with the time.
 
-    `time_s`, `motion` (n,); what does not fill a span at the end is left out.
+    Parameters
+    ----------
+    step_s : between two values of the motion
+    motion : (n,); what does not fill a span at the end is left out
     """
     span = max(1, len(motion) // COLUMNS)
     rows = motion[: len(motion) // span * span].reshape(-1, span)
-    middle = time_s[span // 2 :: span][: len(rows)]
-    return middle, rows.min(axis=1), rows.max(axis=1)
+    middle = step_s * span * (np.arange(len(rows)) + 0.5)
+    return np.asarray(middle), rows.min(axis=1), rows.max(axis=1)
 
 
 def _draw_end(axes: "Axes", stack: SimulatedStack, traces: Traces) -> None:
     """Draw the last swings one by one."""
     above = stack.speeds[0].above
-    hertz = above.frequency_hz if above is not None else np.nan
-    step = float(traces.time_s[0])
-    shown = int(SWINGS / hertz / step) if isfinite(hertz) else len(traces.time_s)
-    last = slice(-shown, None)
-    passed = 1e3 * (traces.time_s[last] - traces.time_s[last][0])
+    hertz = np.nan if above is None else above.frequency_hz
+    shortest = min(len(traces.above_um), len(traces.below_um))
+    shown = int(SWINGS / hertz / traces.step_s) if isfinite(hertz) else shortest
+    shown = min(shown, shortest)
+    passed = 1e3 * traces.step_s * np.arange(shown)
     colour = STACK_STYLES[stack.name].colour
-    axes.plot(passed, traces.above_um[last], color=colour, linewidth=2.0)
-    axes.plot(passed, traces.below_um[last], **BELOW_STYLE)
+    axes.plot(passed, traces.above_um[-shown:], color=colour, linewidth=2.0)
+    axes.plot(passed, traces.below_um[-shown:], **BELOW_STYLE)
     axes.set_xlabel("time (ms)", fontsize=FONT_SIZE)
     axes.set_xlim(0.0, passed[-1])
 

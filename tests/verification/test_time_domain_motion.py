@@ -99,7 +99,7 @@ def test_chatter_that_has_settled_spends_on_damping_what_the_force_brings_in() -
 def test_a_steady_cut_deflects_as_the_equilibrium_says() -> None:
     static = TWO_MODES.static_compliance
     depths = np.array([0.6])
-    # Without a nose: on one, thin chips push a little harder than in the static law.
+    # Without a nose: on one, thin chips push a little less than in the static law.
     straight = dataclasses.replace(ROUND, nose_radius_mm=0.0)
     equal = deflection_curve(
         lambda force: static @ force,

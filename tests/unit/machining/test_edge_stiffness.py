@@ -5,6 +5,7 @@ import pytest
 
 from fea.machining.chip import chip_elements
 from fea.machining.cut import Cut
+from fea.machining.edge_law import edge_laws
 from fea.machining.edge_stiffness import (
     EngagedEdge,
     cutting_matrix,
@@ -74,17 +75,33 @@ def test_on_a_nose_the_cutting_force_changes_with_feed_as_the_law_says() -> None
     assert found == pytest.approx(((more - less) / (2.0 * step))[:, 2], rel=reach)
 
 
-def test_every_piece_answers_as_its_own_chip_asks_but_none_below_the_law() -> None:
+def test_every_piece_answers_as_its_own_chip_asks_and_a_thin_one_within_bounds() -> (
+    None
+):
     edge = turning_edge(ROUND, DEPTHS)
     slopes, h = force_slopes(STEEL, ROUND, edge), edge.thickness_mm
     thin = h < 0.03
     assert thin.any()
     assert (~thin).any()
     power, raked = 1.0 - STEEL.mc, 1.0 - 0.01 * ROUND.rake_deg
-    own = power * STEEL.kc11_mpa * raked * np.where(thin, 0.03, h) ** -STEEL.mc
-    assert slopes.tangential == pytest.approx(own, rel=1e-12)
-    assert np.ptp(slopes.thrust[thin]) == 0.0
-    assert slopes.thrust[~thin].max() < slopes.thrust[thin][0]
+    own = power * STEEL.kc11_mpa * raked * h[~thin] ** -STEEL.mc
+    assert slopes.tangential[~thin] == pytest.approx(own, rel=1e-12)
+    # Down to no chip the slope grows by 1 + 2 (1 - power)/power at most, and the mean
+    # slope is force over thickness, as for a straight line.
+    at_least = power * STEEL.kc11_mpa * raked * 0.03**-STEEL.mc
+    assert slopes.tangential[thin].max() <= (2.0 - power) / power * at_least
+    assert slopes.tangential[thin].min() >= at_least
+
+
+def test_the_slope_of_thin_chips_is_that_of_a_parabola_from_no_force_at_no_chip() -> (
+    None
+):
+    law = edge_laws(STEEL, ROUND).thrust
+    ends = law.slope(np.array([0.0, 0.03 * (1.0 - 1e-12)]))
+    # A slope that falls in proportion: its mean over the thickness makes the force.
+    assert ends.mean() * 0.03 == pytest.approx(law.scale * 0.03**law.power)
+    assert ends[1] == pytest.approx(law.slope(np.array([0.03]))[0])
+    assert law.slope(np.array([0.015]))[0] == pytest.approx(ends.mean())
 
 
 def test_along_the_feed_an_edge_is_as_long_as_the_depth_less_the_ridge() -> None:
