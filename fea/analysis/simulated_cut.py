@@ -39,7 +39,10 @@ MOST_REVOLUTIONS = 120
 """Where it grows more slowly."""
 HEARD = 10
 """Revolutions at the end over which pitch and surface are taken."""
-RADIAL, AXIAL = 0, 1
+OUT = 0.05
+"""Of a calm cut's force along the work's motion: a tool that pulls less is out of the
+cut, though a corner of it may still touch."""
+RADIAL, AXIAL, DOWN = 0, 1, 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,11 +133,13 @@ def _chattering(
 ) -> Chattering:
     along = _along_chip(turning, run, depth_mm)
     surface = _surface(kind, turning, run)
+    _, force = steady_cut(turning, marching_at(turning, np.array([depth_mm])))
+    cutting, calm = -run.force_n[-turning.steps :, DOWN], -float(force[0, 0, DOWN])
     return Chattering(
         depth_mm=depth_mm,
         swing_um=float(np.ptp(along[-1])),
         waves_um=float(np.ptp(surface[-1])) * UM_PER_MM,
-        away=1.0 - run.cutting_share,
+        away=float((cutting < OUT * calm).mean()),
         frequency_hz=pitch_hz(along[-HEARD:].ravel(), run.time_s[0]),
     )
 

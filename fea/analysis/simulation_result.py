@@ -14,7 +14,7 @@ class Chattering:
     depth_mm : that was cut
     swing_um : peak to peak of the tip over the work, along the chip's thickness
     waves_um : peak to valley of the waves that stand on the finished work
-    away : share of the time in which the tool is out of the cut
+    away : share of the time in which the tool is out of the cut but for a corner
     frequency_hz : of the vibration
     """
 

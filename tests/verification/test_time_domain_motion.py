@@ -20,6 +20,7 @@ from simulated_cut import (
     worst_speed,
 )
 
+from fea.core.modal_model import receptance
 from fea.machining.deflection import deflection_curve
 from fea.machining.edge_stiffness import turning_edge
 from fea.machining.force import cutting_force
@@ -138,3 +139,28 @@ def test_before_the_first_revolution_ends_a_swing_dies_with_the_modes_damping() 
     swung += damping * natural / stiffer * np.sin(stiffer * late)
     expected = settled * (1.0 - np.exp(-damping * natural * late) * swung)
     assert np.abs(run.motion_mm[:, 1] - expected).max() < 0.01 * settled
+
+
+def test_a_settled_swing_does_not_depend_on_the_step_even_beside_soft_residuals(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    # A residual c raises Re G: the limit x = Kf b is 1/(2 x) = 1/(4 k zeta (1 + zeta)) - c.
+    # At 1.3 of it, c gives back 0.7 of what the chip allows for, 1.3 x c = 0.7.
+    stiffness, damping, frequency = 2.0e4, 0.03, 200.0
+    least = 1.0 / (4.0 * stiffness * damping * (1.0 + damping))
+    limit = (0.5 + 0.7 / 1.3) / least
+    residual = 0.7 / (1.3 * limit)
+    soft = dataclasses.replace(
+        one_mode(stiffness, damping, frequency), residual=np.eye(3) * residual
+    )
+    r = np.sqrt(1.0 + 2.0 * damping)
+    gain = receptance(soft, np.array([frequency * r]))[0, 1, 1]
+    waves = 2.0 + (3.0 + 2.0 * np.angle(gain) / np.pi) % 2.0 / 2.0
+    cut, depth = turning(soft, 684.0, 60.0 * frequency * r / waves), 1.3 * limit / 684.0
+    swings = []
+    for steps in (25, 100):
+        monkeypatch.setattr("fea.machining.time_domain.STEPS_PER_PERIOD", steps)
+        swings.append(float(simulate(cut, depth, 150).peak_to_peak_mm[1]))
+    assert swings[0] > SHARP.feed_mm
+    # The coarse step's own 0.5 %, and as much for the moment of leaving the cut.
+    assert swings[0] == pytest.approx(swings[1], rel=0.02)
