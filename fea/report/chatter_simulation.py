@@ -110,7 +110,7 @@ def heights(
     step_s : between two values of the motion
     motion : (n,); what does not fill a span at the end is left out
     """
-    span = max(1, len(motion) // COLUMNS)
+    span = max(1, -(-len(motion) // COLUMNS))
     rows = motion[: len(motion) // span * span].reshape(-1, span)
     middle = step_s * span * (np.arange(len(rows)) + 0.5)
     return np.asarray(middle), rows.min(axis=1), rows.max(axis=1)
