@@ -144,8 +144,8 @@ def test_before_the_first_revolution_ends_a_swing_dies_with_the_modes_damping() 
 def test_a_settled_swing_does_not_depend_on_the_step_even_beside_soft_residuals(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    # A residual c raises Re G: 1/x = 1/(2 k zeta (1 + zeta)) - 2 c of the limit x = Kf b.
-    # At 1.3 of it, c gives back 0.7 of what the chip allows for, 1.3 x c = 0.7.
+    # A residual c raises Re G; of the limit x = Kf b, 1/x = 1/(2 k zeta (1 + zeta)) -
+    # 2 c. At 1.3 of it, c gives back 0.7 of what the chip allows for, 1.3 x c = 0.7.
     stiffness, damping, frequency = 2.0e4, 0.03, 200.0
     least = 1.0 / (4.0 * stiffness * damping * (1.0 + damping))
     limit = (0.5 + 0.7 / 1.3) / least

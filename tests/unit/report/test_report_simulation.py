@@ -28,7 +28,7 @@ HEADING = "Cuts followed through time"
 
 
 def swinging(growth: float) -> np.ndarray:
-    time = STEP_S * np.arange(20_000)
+    time = STEP_S * np.arange(67 * COLUMNS)
     return np.exp(growth * time) * np.sin(2.0 * np.pi * 300.0 * time)
 
 
