@@ -6,7 +6,7 @@ import numpy as np
 
 from fea.core.modal_model import ModalModel
 from fea.machining.cut import Cut
-from fea.machining.marching_edge import turning_pieces
+from fea.machining.edge_stiffness import turning_edge
 from fea.machining.time_domain import Turning
 from fea.machining.work_material import WorkMaterial, load_work_materials
 
@@ -53,7 +53,7 @@ def turning(model: ModalModel, stiffness_mpa: float, speed_rpm: float) -> Turnin
     return Turning(
         model=model,
         cut=SHARP,
-        pieces_at=turning_pieces,
+        edge_at=turning_edge,
         material=proportional(stiffness_mpa),
         speed_rpm=speed_rpm,
         diameter_mm=50.0,

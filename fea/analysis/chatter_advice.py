@@ -36,7 +36,7 @@ from geometry.pad import FloatArray
 
 S = TypeVar("S", bound=Section)
 
-FORMAT = 2  # raised whenever the same case would get other advice
+FORMAT = 4  # raised whenever the same case would get other advice
 SHORTER = 0.75
 FASTER = 1.5
 HARDER = 1.25

@@ -3,6 +3,7 @@
 from fea.analysis.regeneration import asked_mm
 from fea.case.schema import Case
 from fea.case.work_section import PLUNGING, TURNING
+from fea.machining.edge_law import thickness_range
 
 
 def chatter_notes(case: Case) -> tuple[str, ...]:
@@ -11,7 +12,9 @@ def chatter_notes(case: Case) -> tuple[str, ...]:
         "Chatter is taken to be regenerative: the tool cuts the waves of the "
         "revolution before. The chip's thickness follows the motion along the normal "
         "of each piece of edge, the nose's arc included; slopes of the force are those "
-        "at the mean thickness of the chip.",
+        "of its own chip. Below "
+        f"{thickness_range().least_mm:g} mm of chip the force is taken to fall to "
+        "nothing along a parabola.",
         "The stack vibrates about its equilibrium at half of the deepest cut, in "
         "motions so small that all that touches sticks. Damping comes from the loss "
         "factors of materials and joints, mode by mode, weighted by strain energy.",

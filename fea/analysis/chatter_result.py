@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from fea.analysis.result import PartField, Share
+from fea.analysis.simulation_result import Simulated
 from geometry.pad import FloatArray
 
 
@@ -148,6 +149,7 @@ class Chatter:
     advice : best first
     notes : what was assumed, one sentence each
     warnings : what makes the numbers doubtful
+    simulated : cuts that were followed through time; None if that was not asked for
     """
 
     quantity: str
@@ -156,3 +158,4 @@ class Chatter:
     advice: tuple[Advice, ...]
     notes: tuple[str, ...]
     warnings: tuple[str, ...]
+    simulated: Simulated | None = None

@@ -9,6 +9,7 @@ from fea.case.schema import Case
 from fea.case.work_section import FACING, PLUNGING
 from fea.core.modal_model import ModalModel, receptance
 from fea.machining.edge_stiffness import (
+    EdgeAt,
     EngagedEdge,
     Slopes,
     cutting_matrix,
@@ -67,7 +68,7 @@ def regeneration(case: Case) -> Regeneration:
     """Return the case's cut, to `TRIED` times the deepest that it asks for."""
     deepest = TRIED * asked_mm(case)
     depths = np.geomspace(SHALLOWEST * deepest, deepest, DEPTHS)
-    edge = _edge(case, depths)
+    edge = edge_of(case)(cut_of(case), depths)
     material = load_work_materials()[case.work.material]
     rubbing = load_rubbing()
     return Regeneration(
@@ -120,9 +121,8 @@ def least_limit(model: ModalModel, cut: Regeneration) -> Limits:
     return smallest_limit(frequency, receptance(model, frequency), cut.grid)
 
 
-def _edge(case: Case, depth_mm: FloatArray) -> EngagedEdge:
+def edge_of(case: Case) -> EdgeAt:
+    """Return how the case's kind of cut engages the edge."""
     if case.cut.kind in PLUNGING:
-        return plunging_edge(cut_of(case), depth_mm)
-    if case.cut.kind == FACING:
-        return facing_edge(cut_of(case), depth_mm)
-    return turning_edge(cut_of(case), depth_mm)
+        return plunging_edge
+    return facing_edge if case.cut.kind == FACING else turning_edge

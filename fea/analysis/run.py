@@ -12,6 +12,8 @@ from fea.analysis.joint_result import joint_results, load_cycle
 from fea.analysis.notes import notes, result_warnings, warnings
 from fea.analysis.response import part_fields
 from fea.analysis.result import Bands, Comparison, StackResult, StressPeak
+from fea.analysis.simulation import STAGES as SIMULATION_STAGES
+from fea.analysis.simulation import simulated
 from fea.analysis.stack_answer import (
     StackAnswer,
     answer_stacks,
@@ -68,12 +70,21 @@ def analyse(
     cache: Path | None = None,
     workers: int = 1,
     on_stage: OnStage = lambda _: None,
+    simulate: bool = False,
 ) -> tuple[Comparison, Chatter]:
-    """Compare both stacks and find where they chatter; see `compare_stacks`."""
+    """Compare both stacks and find where they chatter; see `compare_stacks`.
+
+    Parameters
+    ----------
+    simulate : whether some cuts are followed through time, too
+    """
     folder = cache or default_cache()
     answers = answer_stacks(case, folder, workers, on_stage)
     comparison = compared(case, answers, folder, on_stage)
-    return comparison, chatter(case, answers, folder, on_stage)
+    found = chatter(case, answers, folder, on_stage)
+    if simulate:
+        found = simulated(case, answers, found, workers, on_stage)
+    return comparison, found
 
 
 def compared(
@@ -104,9 +115,10 @@ def compared(
     )
 
 
-def stage_count(case: Case) -> int:
+def stage_count(case: Case, simulate: bool = False) -> int:
     """How many stages `analyse` will tell of."""
-    return answer_stage_count(case) + OWN_STAGES + CHATTER_STAGES
+    own = OWN_STAGES + CHATTER_STAGES + simulate * SIMULATION_STAGES
+    return answer_stage_count(case) + own
 
 
 def curve_of(case: Case, stack: Stack) -> DeflectionCurve:

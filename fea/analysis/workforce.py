@@ -56,7 +56,7 @@ def reduce_ahead(
             reduced_part(part, size, settings, folder)
         return
     with ProcessPoolExecutor(
-        workers, mp_context=get_context("spawn"), initializer=_single_threaded
+        workers, mp_context=get_context("spawn"), initializer=single_threaded
     ) as pool:
         jobs = {
             pool.submit(_reduce, part, size, settings, folder): part
@@ -80,7 +80,7 @@ def _effort(part: PartPlan) -> float:
     return part.shape.volume * (len(part.contacts) + 1)
 
 
-def _single_threaded() -> None:
+def single_threaded() -> None:
     """One thread a process, before the libraries that read this are imported."""
     for name in ("RAYON_NUM_THREADS", "OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
         os.environ[name] = "1"

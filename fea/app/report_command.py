@@ -16,7 +16,12 @@ if TYPE_CHECKING:
 @click.command()
 @case_argument
 @out_option("results/ and the case's name")
-def report(case: Path, out: Path | None) -> None:
+@click.option(
+    "--simulate",
+    is_flag=True,
+    help="Follow some cuts through time, too; takes 10 to 30 s more.",
+)
+def report(case: Path, out: Path | None, simulate: bool) -> None:
     """Compute both stacks of CASE and write the report.
 
     Whatever is wrong with the case or the folder is said before anything is computed.
@@ -25,16 +30,16 @@ def report(case: Path, out: Path | None) -> None:
     from fea.case.case_file import read_case
 
     reading = read_case(case)
-    page = _write(reading, out or RESULTS / reading.path.stem)
+    page = _write(reading, out or RESULTS / reading.path.stem, simulate)
     click.echo(page)
 
 
-def _write(reading: "CaseReading", folder: Path) -> Path:
+def _write(reading: "CaseReading", folder: Path, simulate: bool) -> Path:
     """Compute both stacks and return the report's page, showing each stage."""
     from fea.report.staging import require_writable
-    from fea.report.write import FILES, write_report
+    from fea.report.write import files, write_report
 
-    require_writable(folder, FILES)
+    require_writable(folder, files(simulate))
 
     from fea.analysis.run import analyse, stage_count
     from fea.app.case_rows import case_summary
@@ -42,7 +47,9 @@ def _write(reading: "CaseReading", folder: Path) -> Path:
     from fea.report.write import STAGES
 
     workers = os.cpu_count() or 1
-    with stages(stage_count(reading.case) + len(STAGES)) as on_stage:
-        found = analyse(reading.case, workers=workers, on_stage=on_stage)
+    with stages(stage_count(reading.case, simulate) + len(STAGES)) as on_stage:
+        found = analyse(
+            reading.case, workers=workers, on_stage=on_stage, simulate=simulate
+        )
         summary = case_summary(reading)
         return write_report(*found, summary, folder, on_stage, workers)

@@ -70,3 +70,17 @@ def joined(first: ModalModel, second: ModalModel) -> ModalModel:
         shapes=np.vstack([each.shapes for each in pair])[order],
         residual=first.residual + second.residual,
     )
+
+
+def lowest_modes(model: ModalModel, count: int) -> ModalModel:
+    """Model of the lowest modes alone; the others follow a force without delay.
+
+    Their static compliance joins the residual.
+    """
+    fast = model.shapes[count:] / (2.0 * np.pi * model.frequency_hz[count:])[:, None]
+    return ModalModel(
+        frequency_hz=model.frequency_hz[:count],
+        damping_ratio=model.damping_ratio[:count],
+        shapes=model.shapes[:count],
+        residual=model.residual + fast.T @ fast,
+    )

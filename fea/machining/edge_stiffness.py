@@ -1,7 +1,8 @@
 """How the cutting force answers to small motions of the tool: the dynamic cut."""
 
 import tomllib
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
@@ -9,11 +10,7 @@ import numpy as np
 
 from fea.machining.chip import chip_elements
 from fea.machining.cut import Cut
-from fea.machining.force import (
-    THRUST_REFERENCE_THICKNESS_MM,
-    mean_thickness_mm,
-    rake_factor,
-)
+from fea.machining.edge_law import edge_laws
 from fea.machining.work_material import WorkMaterial
 from geometry.pad import FloatArray
 from geometry.units import MM_PER_M
@@ -27,11 +24,11 @@ FACING_AXES = [1, 0, 2]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slopes:
-    """Growth of the force on each millimetre of edge with the chip's thickness.
+    """Growth of the force on each millimetre of edge with the chip's thickness there.
 
     Parameters
     ----------
-    tangential, thrust : (n,) of each depth [N/mm²]
+    tangential, thrust : (n, e) of each depth and piece of edge [N/mm²]
     """
 
     tangential: FloatArray
@@ -62,20 +59,36 @@ class Rubbing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EngagedEdge:
-    """Pieces of edge at rising depths.
+    """Pieces of edge at some depths, each with its own chip.
 
     Parameters
     ----------
     depth_mm : (n,) for a plunging tool its width
     width_mm : (n, e) length of each piece
+    thickness_mm : (n, e) of the chip in a steady cut
+    area_mm2 : (n, e) cross-section that the piece removes
     normal : (n, e, 3) from the work into the tool, machine frame
-    thickness_mm : (n,) mean thickness of the chip
     """
 
     depth_mm: FloatArray
     width_mm: FloatArray
-    normal: FloatArray
     thickness_mm: FloatArray
+    area_mm2: FloatArray
+    normal: FloatArray
+
+    @property
+    def chip_width_mm(self) -> FloatArray:
+        """Width that makes width times thickness the chip's true area. (n, e).
+
+        On the nose it is less than the edge is long: normals draw together, and the
+        surface that the chip comes off is shorter by twice the difference.
+        """
+        h = self.thickness_mm
+        return np.divide(self.area_mm2, h, out=np.zeros_like(h), where=h > 0.0)
+
+
+EdgeAt = Callable[[Cut, FloatArray], EngagedEdge]
+"""Cut and depths (n,) [mm] to the edge."""
 
 
 @cache
@@ -93,24 +106,22 @@ def load_rubbing() -> Rubbing:
 def turning_edge(cut: Cut, depth_mm: FloatArray) -> EngagedEdge:
     """Edge in longitudinal turning toward the headstock. `depth_mm` (n,) above 0."""
     chip = chip_elements(cut, depth_mm)
-    cosine, sine = np.cos(chip.normal_angle), np.sin(chip.normal_angle)
+    used = (chip.width_mm > 0.0).any(axis=0)
+    angle = chip.normal_angle[:, used]
+    flat = np.zeros_like(angle)
     return EngagedEdge(
         depth_mm=depth_mm,
-        width_mm=chip.width_mm,
-        normal=np.stack([cosine, sine, np.zeros_like(cosine)], axis=-1),
-        thickness_mm=mean_thickness_mm(cut, depth_mm),
+        width_mm=chip.width_mm[:, used],
+        thickness_mm=chip.thickness_mm[:, used],
+        area_mm2=chip.area_mm2[:, used],
+        normal=np.stack([np.cos(angle), np.sin(angle), flat], axis=-1),
     )
 
 
 def facing_edge(cut: Cut, depth_mm: FloatArray) -> EngagedEdge:
     """Edge in facing: fed toward the axis, the depth along it. See `turning_edge`."""
     turned = turning_edge(cut, depth_mm)
-    return EngagedEdge(
-        depth_mm=depth_mm,
-        width_mm=turned.width_mm,
-        normal=turned.normal[..., FACING_AXES],
-        thickness_mm=turned.thickness_mm,
-    )
+    return replace(turned, normal=turned.normal[..., FACING_AXES])
 
 
 def plunging_edge(cut: Cut, width_mm: FloatArray) -> EngagedEdge:
@@ -123,31 +134,16 @@ def plunging_edge(cut: Cut, width_mm: FloatArray) -> EngagedEdge:
     return EngagedEdge(
         depth_mm=width_mm,
         width_mm=widths,
+        thickness_mm=np.full_like(widths, cut.feed_mm),
+        area_mm2=widths * cut.feed_mm,
         normal=np.broadcast_to(OUTWARD, (*widths.shape, 3)),
-        thickness_mm=np.full(len(width_mm), cut.feed_mm),
     )
 
 
 def force_slopes(material: WorkMaterial, cut: Cut, edge: EngagedEdge) -> Slopes:
-    """Slopes of the force laws at the mean thickness of the chip.
-
-    Notes
-    -----
-    Of kc1.1 h^(1 - mc) and of kc1.1 ratio (h/0.2 mm)^-q h^(1 - mc), see
-    `cutting_force`. At the local thickness they would grow without bound where the nose
-    grazes the work.
-    """
-    law, h = material.thrust, edge.thickness_mm
-    power = 1.0 - material.mc
-    tangential = power * material.kc11_mpa * h ** (power - 1.0)
-    ratio = law.ratio * THRUST_REFERENCE_THICKNESS_MM**law.thin_chip_exponent
-    power -= law.thin_chip_exponent
-    thrust = power * material.kc11_mpa * ratio * h ** (power - 1.0)
-    return Slopes(
-        tangential=tangential
-        * rake_factor(material, cut, material.rake_percent_per_degree),
-        thrust=thrust * rake_factor(material, cut, law.rake_percent_per_degree),
-    )
+    """Slopes of the force laws at each piece's own thickness; see `EdgeLaw.slope`."""
+    laws, h = edge_laws(material, cut), edge.thickness_mm
+    return Slopes(tangential=laws.tangential.slope(h), thrust=laws.thrust.slope(h))
 
 
 def cutting_matrix(edge: EngagedEdge, slopes: Slopes) -> FloatArray:
@@ -161,16 +157,14 @@ def cutting_matrix(edge: EngagedEdge, slopes: Slopes) -> FloatArray:
 
     Notes
     -----
-    On a piece of edge of length w with the normal n from the work into the tool, u
-    thins the chip by n.u, so dF = -(k_t (-z) + k_n n) (n.u) w. The change of width with
-    a motion along the depth is left out: it follows the motion without delay, so it
-    feeds no waves back.
+    On a piece of edge whose chip is w wide, with the normal n from the work into the
+    tool, u thins the chip by n.u, so dF = -(k_t (-z) + k_n n) (n.u) w. The change of
+    width with a motion along the depth is left out: it follows the motion without
+    delay, so it feeds no waves back.
     """
-    pull = (
-        slopes.thrust[:, None, None] * edge.normal
-        - slopes.tangential[:, None, None] * UP
-    )
-    return np.asarray(np.einsum("ne,nei,nej->nij", edge.width_mm, pull, edge.normal))
+    pull = slopes.thrust[..., None] * edge.normal - slopes.tangential[..., None] * UP
+    weighed = edge.chip_width_mm[..., None] * pull
+    return np.asarray(weighed.swapaxes(1, 2) @ edge.normal)
 
 
 def rubbing_matrix(edge: EngagedEdge, constant: float, friction: float) -> FloatArray:
@@ -179,6 +173,5 @@ def rubbing_matrix(edge: EngagedEdge, constant: float, friction: float) -> Float
     dF = -D du/dt / v with D = C w (n - mu z) n' summed over the edge; `constant` C
     [N/mm], `friction` mu.
     """
-    pull = edge.normal - friction * UP
-    drag = np.einsum("ne,nei,nej->nij", edge.width_mm, pull, edge.normal)
-    return np.asarray(constant * drag)
+    pull = edge.width_mm[..., None] * (edge.normal - friction * UP)
+    return np.asarray(constant * (pull.swapaxes(1, 2) @ edge.normal))

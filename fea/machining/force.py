@@ -4,14 +4,10 @@ import numpy as np
 
 from fea.machining.chip import chip_elements, require_depths
 from fea.machining.cut import Cut
+from fea.machining.edge_law import edge_laws, thickness_range
 from fea.machining.work_material import WorkMaterial
-from geometry.errors import InputError
 from geometry.pad import FloatArray
 
-THRUST_REFERENCE_THICKNESS_MM = 0.2
-"""Thickness at which a material's thrust ratio is given."""
-THICKNESS_RANGE_MM = (0.03, 1.0)
-"""Where Kienzle's law was measured: common practice, no source for the lower end."""
 RAKE_RANGE_DEG = (-15.0, 15.0)
 """Where the linear rake factors were measured (from memory)."""
 
@@ -23,26 +19,6 @@ ASSUMPTIONS = (
     "edge inclination and chip breakers are left out, and published force laws lean "
     "about 10 degrees from it.",
 )
-
-
-def rake_factor(material: WorkMaterial, cut: Cut, percent_per_degree: float) -> float:
-    """Force over that at the material's reference rake. [-].
-
-    Raises
-    ------
-    InputError
-        The rake is so steep that no force is left.
-    """
-    steeper = cut.rake_deg - material.reference_rake_deg
-    factor = 1.0 - percent_per_degree / 100.0 * steeper
-    if factor <= 0.0:
-        message = (
-            f"cut.rake_deg = {cut.rake_deg:g} deg: {steeper:g} deg above the reference "
-            f"rake of {material.key} leaves no force at {percent_per_degree:g} % per "
-            "degree; give a smaller rake"
-        )
-        raise InputError(message)
-    return factor
 
 
 def cutting_force(
@@ -69,26 +45,19 @@ def cutting_force(
 
     Notes
     -----
-    On each piece of edge, of thickness h and chip area dA = h dw:
-    dFc = kc1.1 h^-mc dA (1 - g (rake - rake0)/100), and the thrust
-    dFt = kc1.1 h^-mc dA ratio (h/0.2 mm)^-q (1 - g_t (rake - rake0)/100) along the
-    edge's normal. Kienzle, O. & Victor, H. (1957), Werkstattstechnik und
-    Maschinenbau 47, 224. Outside of 0.03 to 1 mm of thickness the power law is
-    extrapolated: `validity_notes` says where.
+    On each piece of edge, of thickness h and chip area h dw, the forces of `edge_laws`
+    on dw. Outside of the laws' range of thickness they are extrapolated:
+    `validity_notes` says where. A steady force may be, for thin chips carry little of
+    it; its slopes may not, so waves are felt along another law there (`EdgeLaw.slope`).
     """
     chip = chip_elements(cut, depth_mm)
     h = chip.thickness_mm
     # Width that makes width times thickness the chip's true area: on the nose the
     # edge itself is longer, because its normals draw together.
     width = np.divide(chip.area_mm2, h, out=np.zeros_like(h), where=h > 0.0)
-    law = material.thrust
-    sharp = material.kc11_mpa * h ** (1.0 - material.mc) * width
-    ratio = law.ratio * THRUST_REFERENCE_THICKNESS_MM**law.thin_chip_exponent
-    # One power of h, because thickness may be 0 and h^-q is not finite there.
-    power = 1.0 - material.mc - law.thin_chip_exponent
-    thrust = material.kc11_mpa * ratio * h**power * width
-    thrust *= rake_factor(material, cut, law.rake_percent_per_degree)
-    tangential = sharp * rake_factor(material, cut, material.rake_percent_per_degree)
+    laws = edge_laws(material, cut)
+    thrust = laws.thrust.force(h) * width
+    tangential = laws.tangential.force(h) * width
     force = np.stack(
         [
             (thrust * np.cos(chip.normal_angle)).sum(axis=1),
@@ -155,7 +124,8 @@ def validity_notes(cut: Cut, depth_mm: float | FloatArray) -> tuple[str, ...]:
 
 
 def _thickness_notes(cut: Cut, depths: FloatArray) -> list[str]:
-    low, high = THICKNESS_RANGE_MM
+    known = thickness_range()
+    low, high = known.least_mm, known.greatest_mm
     mean = mean_thickness_mm(cut, depths)
     notes = []
     if (mean < low).any():

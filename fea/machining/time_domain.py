@@ -6,7 +6,7 @@ point, so it confirms a chart rather than makes one.
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 
@@ -14,20 +14,17 @@ import numpy as np
 
 from fea.core.modal_model import ModalModel
 from fea.machining.cut import Cut, require_within
-from fea.machining.marching_edge import (
-    MarchingEdge,
-    PiecesAt,
-    marching_edge,
-    steady_force,
-)
+from fea.machining.edge_stiffness import EdgeAt
+from fea.machining.marching_edge import MarchingEdge, marching_edge, steady_force
 from fea.machining.time_march import Beginning, march, oscillators
 from fea.machining.work_material import WorkMaterial
 from geometry.errors import InputError
 from geometry.pad import FloatArray
 
-STEPS_PER_PERIOD = 40
+STEPS_PER_PERIOD = 25
 """Of the fastest mode; 25 to 50 are usual (Schmitz & Smith, Machining Dynamics; from
-memory). A force that is linear within a step is then 0.2 % off at that mode's pace."""
+memory). A force that is linear within a step is then 0.5 % off at that mode's pace, and
+less where slower ones chatter."""
 MOST_STEPS = 100_000
 """In a revolution: what the edge left at each is remembered, some 50 MB for a nose."""
 SPEED_LIMITS_RPM = (1.0, 100_000.0)
@@ -36,6 +33,9 @@ DAMPING_LIMITS_N_PER_MM = (0.0, 10_000.0)
 DEPTH_LIMITS_MM = (1e-3, 100.0)
 FRICTION_LIMITS = (0.0, 1.0)
 REVOLUTION_LIMITS = (1, 10_000)
+SETTLED = 0.05
+"""Change of the swing over a quarter of the revolutions so far, below which a vibration
+counts as settled."""
 KNOCK_LIMITS_MM = (0.0, 10.0)
 SECONDS_PER_MINUTE = 60.0
 
@@ -48,8 +48,8 @@ class Turning:
     ----------
     model : modes of the tool over the work, at the cut
     cut : feed and shape of the edge
-    pieces_at : `turning_pieces`, `facing_pieces` or, the depth then being the tool's
-        width, `plunging_pieces`
+    edge_at : `turning_edge`, `facing_edge` or, the depth then being the tool's
+        width, `plunging_edge`
     material : constants of the work material
     speed_rpm : of the spindle
     diameter_mm : of the work where it is cut
@@ -67,7 +67,7 @@ class Turning:
 
     model: ModalModel
     cut: Cut
-    pieces_at: PiecesAt
+    edge_at: EdgeAt
     material: WorkMaterial
     speed_rpm: float
     diameter_mm: float
@@ -148,6 +148,7 @@ def simulate(
     depth_mm: float,
     revolutions: int,
     knock_mm: float | None = None,
+    most: int | None = None,
 ) -> Simulation:
     """Motion of tool and work in a cut, with the tool free to leave it.
 
@@ -160,6 +161,7 @@ def simulate(
     knock_mm : without it the edge enters the full cut at once from rest; with it the
         cut is steady until every mode is knocked, so that the tip swings so far at
         most
+    most : go on until the swing has settled, but not beyond so many revolutions
 
     Returns
     -------
@@ -183,8 +185,11 @@ def simulate(
         require_within(
             "simulation.knock_mm", knock_mm, KNOCK_LIMITS_MM, "mm", "give a small swing"
         )
-    turns = islice(revolutions_of(turning, np.array([depth_mm]), knock_mm), revolutions)
-    motion, force = (np.concatenate(each)[:, 0] for each in zip(*turns, strict=True))
+    turns = revolutions_of(turning, np.array([depth_mm]), knock_mm)
+    done = list(islice(turns, revolutions))
+    while most is not None and len(done) < most and not _settled(done):
+        done.append(next(turns))
+    motion, force = (np.concatenate(each)[:, 0] for each in zip(*done, strict=True))
     last = slice(-turning.steps, None)
     step_s = turning.revolution_s / turning.steps
     return Simulation(
@@ -194,6 +199,15 @@ def simulate(
         peak_to_peak_mm=np.ptp(motion[last], axis=0),
         cutting_share=float((force[last] != 0.0).any(axis=1).mean()),
     )
+
+
+def _settled(turns: Sequence[tuple[FloatArray, FloatArray]]) -> bool:
+    """Whether the tip swings as far as some revolutions ago."""
+    now, before = (
+        float(np.linalg.norm(np.ptp(turns[at][0], axis=0)))
+        for at in (-1, -1 - len(turns) // 4)
+    )
+    return abs(now - before) <= SETTLED * before
 
 
 def _require_modes(model: ModalModel) -> None:
@@ -233,7 +247,7 @@ def revolutions_of(
         The cut is stiffer than the modes left out allow for; raised at the first
         revolution.
     """
-    edge = edge_at(turning, depth_mm)
+    edge = marching_at(turning, depth_mm)
     modes = oscillators(turning.model, turning.revolution_s / turning.steps)
     stands, force = steady_cut(turning, edge)
     state = force @ modes.at_rest
@@ -252,7 +266,7 @@ def revolutions_of(
     return march(modes, edge, begin, turning.steps)
 
 
-def edge_at(turning: Turning, depth_mm: FloatArray) -> MarchingEdge:
+def marching_at(turning: Turning, depth_mm: FloatArray) -> MarchingEdge:
     """Engaged edge at several depths. `depth_mm` (n_depth,)."""
     for depth in depth_mm:
         require_within(
@@ -265,7 +279,7 @@ def edge_at(turning: Turning, depth_mm: FloatArray) -> MarchingEdge:
     return marching_edge(
         turning.material,
         turning.cut,
-        turning.pieces_at(turning.cut, depth_mm),
+        turning.edge_at(turning.cut, depth_mm),
         turning.damping_n_s_mm2,
         turning.friction,
     )

@@ -12,6 +12,10 @@ from fea.analysis.chatter_result import (
     StackChatter,
 )
 from fea.analysis.result import ShareKind
+from fea.report.chatter_simulation_summary import (
+    SimulatedSummary,
+    simulated_summary,
+)
 from fea.report.chatter_verdict import chatter_verdict
 from fea.report.chatter_words import Limiter, chance, limiter
 from fea.report.stack_summary import Record, Triple
@@ -90,6 +94,9 @@ class ChatterSummary(Record):
     quick_change: StackChatterSummary
     four_way: StackChatterSummary
     advice: tuple[AdviceSummary, ...] = Field(description="best first")
+    simulated: SimulatedSummary | None = Field(
+        default=None, description="cuts followed through time, if that was asked for"
+    )
 
 
 def chatter_summary(chatter: Chatter, asked_mm: float) -> ChatterSummary:
@@ -109,6 +116,9 @@ def chatter_summary(chatter: Chatter, asked_mm: float) -> ChatterSummary:
             )
             for each in chatter.advice
         ),
+        simulated=None
+        if chatter.simulated is None
+        else simulated_summary(chatter.simulated),
     )
 
 

@@ -9,6 +9,7 @@ from fea.analysis.chatter_result import Chatter
 from fea.analysis.result import Comparison, StackResult
 from fea.report.chatter_images import chatter_plots
 from fea.report.chatter_modes import mode_images
+from fea.report.chatter_simulation import simulation_plot
 from fea.report.curves import curves_figure
 from fea.report.field_file import FIRST_PART
 from fea.report.image import Image, picture, plot
@@ -94,6 +95,8 @@ def _plots(
     images = [_curves(comparison), _shares(comparison)]
     on_stage(limits)
     images[1:1] = chatter_plots(chatter, deepest_of_both(comparison))
+    if chatter.simulated is not None:
+        images += filter(None, [simulation_plot(chatter.simulated)])
     on_stage(pressures)
     images += [_pressures(comparison.quick_change), _pressures(comparison.four_way)]
     return tuple(images)

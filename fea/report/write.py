@@ -8,6 +8,7 @@ from fea.analysis.result import Comparison
 from fea.report.band_file import write_bands
 from fea.report.case_summary import CaseSummary
 from fea.report.chatter_file import write_limits
+from fea.report.chatter_simulation import NAME as SIMULATION_NAME
 from fea.report.curve_file import write_curves
 from fea.report.field_file import write_field
 from fea.report.gallery import STAGES as DRAWING_STAGES
@@ -39,6 +40,8 @@ PICTURES = (
     "pressure_quick_change.png",
     "pressure_four_way.png",
 )
+SIMULATION = f"{SIMULATION_NAME}.png"
+"""Only where cuts were followed through time and one of them chatters."""
 ANIMATIONS = ("mode_quick_change.gif", "mode_four_way.gif")
 STAGES = (*DRAWING_STAGES, "writing the report")
 FILES = (
@@ -53,6 +56,11 @@ FILES = (
 )
 
 
+def files(simulated: bool) -> tuple[str, ...]:
+    """Return all that a report may write, with or without simulated cuts."""
+    return (*FILES, SIMULATION) if simulated else FILES
+
+
 def write_report(
     comparison: Comparison,
     chatter: Chatter,
@@ -61,7 +69,7 @@ def write_report(
     on_stage: Callable[[str], None],
     workers: int = 1,
 ) -> Path:
-    """Write all of `FILES` into a folder, or none of them.
+    """Write all `files` into a folder, or none of them.
 
     Parameters
     ----------
@@ -73,7 +81,7 @@ def write_report(
     -------
     the report page
     """
-    require_writable(folder, FILES)
+    require_writable(folder, files(chatter.simulated is not None))
     summary = Summary.of(comparison, chatter, case_summary)
     images = gallery(comparison, chatter, on_stage, workers)
     on_stage(STAGES[-1])

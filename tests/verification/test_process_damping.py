@@ -45,10 +45,11 @@ def straight_edge(friction: float = 0.0) -> EdgeGrid:
     edge = EngagedEdge(
         depth_mm=DEPTHS,
         width_mm=DEPTHS[:, None],
+        thickness_mm=np.full((len(DEPTHS), 1), 0.1),
+        area_mm2=0.1 * DEPTHS[:, None],
         normal=normal,
-        thickness_mm=np.full(len(DEPTHS), 0.1),
     )
-    every = np.ones_like(DEPTHS)
+    every = np.ones((len(DEPTHS), 1))
     slopes = Slopes(tangential=0.0 * every, thrust=CUTTING * every)
     return EdgeGrid(
         depth_mm=DEPTHS,

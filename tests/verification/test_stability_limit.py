@@ -77,7 +77,7 @@ def sharp_edge(
     cut = Cut(
         feed_mm=0.1, entering_angle_deg=entering_deg, nose_radius_mm=0.0, rake_deg=0.0
     )
-    lean, every = np.radians(force_deg), np.ones_like(depths)
+    lean, every = np.radians(force_deg), np.ones((len(depths), 1))
     slopes = Slopes(
         tangential=cutting * np.sin(lean) * every, thrust=cutting * np.cos(lean) * every
     )

@@ -14,8 +14,8 @@ the oriented receptance G.
 Process damping: Fd = C b v/V, so that zeta_e = zeta + C b/(2 V m w), and the limit is
 b = 2 k zeta_e (1 + zeta_e)/Kf (Tyler & Schmitz).
 
-Tolerance of limits: 1 %. A force that is linear within steps of 1/40 period is off by
-(2 pi/40)²/12 = 0.2 %, and growth is measured over some 30 revolutions, which leaves it
+Tolerance of limits: 1 %. A force that is linear within steps of 1/25 period is off by
+(2 pi/25)²/12 = 0.5 %, and growth is measured over some 30 revolutions, which leaves it
 up to 1 % a revolution too small where many waves fit into one.
 """
 
@@ -35,8 +35,15 @@ from simulated_cut import (
 
 from fea.core.modal_model import ModalModel, receptance
 from fea.machining.chip import chip_elements
+from fea.machining.cut import Cut
+from fea.machining.edge_stiffness import (
+    cutting_matrix,
+    force_slopes,
+    rubbing_matrix,
+    turning_edge,
+)
 from fea.machining.growth import growth_per_revolution, limit_by_simulation
-from fea.machining.marching_edge import turning_pieces
+from fea.machining.stability import EdgeGrid, limits_at, search_frequencies
 from fea.machining.time_domain import Turning
 
 LIMIT_TOLERANCE = 0.01
@@ -69,10 +76,10 @@ def test_one_modes_limit_is_the_closed_form(
 def test_growth_a_revolution_is_that_of_the_semi_discretised_equation() -> None:
     # Mode of 250 Hz, 0.012 and 2.26e8 N/m at 30 degrees, Kf = 1000 MPa, 8664.3 rev/min:
     # radius 0.9965, 0.99997 and 1.0034 at 0.97, 1 and 1.03 of 7.3188 mm. The steps'
-    # 0.2 % of the width are 0.0003 of radius.
+    # 0.5 % of the width are 0.0006 of radius.
     cut = turning(one_mode(2.26e5, 0.012, 250.0, tilt_deg=30.0), 1000.0, 8664.3)
     growth = growth_per_revolution(cut, 7.3188 * np.array([0.97, 1.0, 1.03]))
-    assert np.exp(growth) == pytest.approx([0.9965, 0.99997, 1.0034], abs=4e-4)
+    assert np.exp(growth) == pytest.approx([0.9965, 0.99997, 1.0034], abs=6.5e-4)
 
 
 def oriented_limit(model: ModalModel, cutting: float, speed_rpm: float) -> float:
@@ -111,16 +118,23 @@ def test_what_is_left_to_residual_compliance_counts_within_the_step() -> None:
 
 
 def round_edge_stiffness(depth: float) -> np.ndarray:
-    """Change of the force with the tool's motion, by Kienzle's law piece by piece."""
+    """Change of the force with the tool's motion, by Kienzle's law piece by piece.
+
+    Below 0.03 mm of chip that of a parabola through no force at no chip.
+    """
     chip = chip_elements(ROUND, np.array([depth]))
     used = chip.area_mm2[0] > 0.0
     h, area, angle = (
         each[0, used] for each in (chip.thickness_mm, chip.area_mm2, chip.normal_angle)
     )
     width, q = area / h, STEEL.thrust.thin_chip_exponent
-    keen = STEEL.kc11_mpa * (1.0 - STEEL.mc) * h**-STEEL.mc * width
-    power = 1.0 - STEEL.mc - q
-    thin = STEEL.kc11_mpa * STEEL.thrust.ratio * 0.2**q * power * h ** (power - 1.0)
+
+    def slope(power: float) -> np.ndarray:
+        thin = 0.03 ** (power - 1.0) * (2.0 - power + 2.0 * (power - 1.0) * h / 0.03)
+        return np.where(h < 0.03, thin, power * h ** (power - 1.0))
+
+    keen = STEEL.kc11_mpa * slope(1.0 - STEEL.mc) * width
+    thin = STEEL.kc11_mpa * STEEL.thrust.ratio * 0.2**q * slope(1.0 - STEEL.mc - q)
     thin *= width
     normal = np.array([np.cos(angle), np.sin(angle), np.zeros_like(angle)])
     pushed = np.array([thin * normal[0], thin * normal[1], -keen])
@@ -143,13 +157,58 @@ def test_nose_and_kienzles_law_have_the_linear_theorys_least_limit() -> None:
     cut = Turning(
         model=TWO_MODES,
         cut=ROUND,
-        pieces_at=turning_pieces,
+        edge_at=turning_edge,
         material=STEEL,
         speed_rpm=speed,
         diameter_mm=50.0,
     )
     found = limit_by_simulation(cut, 0.6 * limit, 1.6 * limit)
     assert found == pytest.approx(limit, rel=LIMIT_TOLERANCE)
+
+
+NOSES = {
+    "large nose, thin chip": (0.05, 0.8, 90.0, 20.0),
+    "usual": (0.1, 0.4, 90.0, 20.0),
+    "small nose, coarse feed": (0.2, 0.2, 75.0, 0.0),
+}
+
+
+@pytest.mark.parametrize("name", NOSES)
+@pytest.mark.parametrize("speed_rpm", [900.0, 2600.0])
+def test_on_a_nose_the_simulation_begins_to_chatter_where_the_chart_says(
+    name: str, speed_rpm: float
+) -> None:
+    feed, nose, angle, rubbing = NOSES[name]
+    cut = Cut(feed_mm=feed, entering_angle_deg=angle, nose_radius_mm=nose, rake_deg=0.0)
+    depths = np.geomspace(0.03, 8.0, 16)
+    edge = turning_edge(cut, depths)
+    frequency = search_frequencies(TWO_MODES)
+    chart = limits_at(
+        frequency,
+        receptance(TWO_MODES, frequency),
+        EdgeGrid(
+            depth_mm=depths,
+            cutting=cutting_matrix(edge, force_slopes(STEEL, cut, edge)),
+            damping=rubbing_matrix(edge, rubbing, 0.3),
+        ),
+        np.array([speed_rpm]),
+        50.0,
+    )
+    limit = float(chart.depth_mm[0])
+    simulated = Turning(
+        model=TWO_MODES,
+        cut=cut,
+        edge_at=turning_edge,
+        material=STEEL,
+        speed_rpm=speed_rpm,
+        diameter_mm=50.0,
+        process_damping_n_per_mm=rubbing,
+        friction=0.3,
+    )
+    found = limit_by_simulation(simulated, 0.7 * limit, 1.4 * limit)
+    # 1 % each of the growth measured and of the depths, which are as far apart as
+    # a chart's, 1.45 times.
+    assert found == pytest.approx(limit, rel=0.02)
 
 
 def test_process_damping_raises_the_limit_as_more_damping_does() -> None:

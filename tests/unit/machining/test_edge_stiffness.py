@@ -5,6 +5,7 @@ import pytest
 
 from fea.machining.chip import chip_elements
 from fea.machining.cut import Cut
+from fea.machining.edge_law import edge_laws
 from fea.machining.edge_stiffness import (
     EngagedEdge,
     cutting_matrix,
@@ -68,9 +69,39 @@ def test_on_a_nose_the_cutting_force_changes_with_feed_as_the_law_says() -> None
         for each in (step, -step)
     )
     found = matrices(ROUND, turning_edge(ROUND, DEPTHS))[:, 2, 1]
-    # One slope for all of the edge, at its mean thickness: by Jensen's inequality 2 to
-    # 5 % over the law's own where the chip is thin on the nose.
-    assert found == pytest.approx(((more - less) / (2.0 * step))[:, 2], rel=0.05)
+    # The chip's width stays as it is while the surface moves; on an arc it changes in
+    # the ratio of thickness to twice the radius, at most feed over twice the radius.
+    reach = ROUND.feed_mm / (2.0 * ROUND.nose_radius_mm)
+    assert found == pytest.approx(((more - less) / (2.0 * step))[:, 2], rel=reach)
+
+
+def test_every_piece_answers_as_its_own_chip_asks_and_a_thin_one_within_bounds() -> (
+    None
+):
+    edge = turning_edge(ROUND, DEPTHS)
+    slopes, h = force_slopes(STEEL, ROUND, edge), edge.thickness_mm
+    thin = h < 0.03
+    assert thin.any()
+    assert (~thin).any()
+    power, raked = 1.0 - STEEL.mc, 1.0 - 0.01 * ROUND.rake_deg
+    own = power * STEEL.kc11_mpa * raked * h[~thin] ** -STEEL.mc
+    assert slopes.tangential[~thin] == pytest.approx(own, rel=1e-12)
+    # Down to no chip the slope grows by 1 + 2 (1 - power)/power at most, and the mean
+    # slope is force over thickness, as for a straight line.
+    at_least = power * STEEL.kc11_mpa * raked * 0.03**-STEEL.mc
+    assert slopes.tangential[thin].max() <= (2.0 - power) / power * at_least
+    assert slopes.tangential[thin].min() >= at_least
+
+
+def test_the_slope_of_thin_chips_is_that_of_a_parabola_from_no_force_at_no_chip() -> (
+    None
+):
+    law = edge_laws(STEEL, ROUND).thrust
+    ends = law.slope(np.array([0.0, 0.03 * (1.0 - 1e-12)]))
+    # A slope that falls in proportion: its mean over the thickness makes the force.
+    assert ends.mean() * 0.03 == pytest.approx(law.scale * 0.03**law.power)
+    assert ends[1] == pytest.approx(law.slope(np.array([0.03]))[0])
+    assert law.slope(np.array([0.015]))[0] == pytest.approx(ends.mean())
 
 
 def test_along_the_feed_an_edge_is_as_long_as_the_depth_less_the_ridge() -> None:
@@ -122,8 +153,8 @@ def test_a_plunging_edge_is_as_wide_as_the_tool_and_pushed_back_along_x() -> Non
     slopes = force_slopes(STEEL, ROUND, edge)
     found = matrices(ROUND, edge)
     assert edge.thickness_mm == pytest.approx(ROUND.feed_mm)
-    assert found[:, 0, 0] == pytest.approx(DEPTHS * slopes.thrust)
-    assert found[:, 2, 0] == pytest.approx(-DEPTHS * slopes.tangential)
+    assert found[:, 0, 0] == pytest.approx(DEPTHS * slopes.thrust[:, 0])
+    assert found[:, 2, 0] == pytest.approx(-DEPTHS * slopes.tangential[:, 0])
     assert not found[:, :, 1:].any()
 
 

@@ -154,7 +154,7 @@ def test_a_summary_refuses_what_is_not_a_number(
 def test_every_number_of_the_summary_names_its_unit_or_has_none() -> None:
     unitless = {"schema_version", "stiffness_ratio", "fraction", "part_number"}
     unitless |= {"unknowns", "points", "tetrahedra", "samples", "lost"}
-    unitless |= {"damping_ratio", "limiting_mode", "chance"}
+    unitless |= {"damping_ratio", "limiting_mode", "chance", "out_of_cut"}
     unitless |= {"slip_use", "slipping", "open_clamped", "open_loaded"}
     schema = Summary.model_json_schema()
     units = ("_mm", "_um", "_n", "_hz", "_kg", "_mpa", "_um_per_n", "_n_per_um", "_rpm")
