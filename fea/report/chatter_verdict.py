@@ -145,7 +145,7 @@ def _bracket(band_mm: FloatArray, stack: StackChatter) -> str:
 
 
 def _asked(chatter: Chatter, asked_mm: float) -> str:
-    """What most likely happens, and how likely chatter is all the same."""
+    """Tell what most likely happens, and how likely chatter is all the same."""
     stacks = _known(chatter)
     if not stacks:
         return ""
