@@ -105,12 +105,11 @@ def _stacks(chatter: Chatter) -> tuple[StackChatter, StackChatter]:
 def _limits(chatter: Chatter) -> str:
     speed = speed_words(float(chatter.quick_change.chosen.speed_rpm[0]))
     new, old = _stacks(chatter)
-    of = f" {chatter.quantity}"
-    if isfinite(_limit(new)) and isfinite(_limit(old)):
-        second = f"the {title_of(old)} {_held(old)}"
-    else:
+    if isnan(_limit(new)) or isnan(_limit(old)):
         second = _holds(old, "")
-    return f"At {speed} rev/min {_holds(new, of)}, {second}."
+    else:
+        second = f"the {title_of(old)} {_held(old)}"
+    return f"At {speed} rev/min {_holds(new, f' {chatter.quantity}')}, {second}."
 
 
 def _limit(stack: StackChatter) -> float:
@@ -118,15 +117,9 @@ def _limit(stack: StackChatter) -> float:
 
 
 def _holds(stack: StackChatter, quantity: str) -> str:
-    limit, title = _limit(stack), title_of(stack)
-    if isnan(limit):
-        return f"no limit was found for the {title}"
-    if isinf(limit):
-        band = _bracket(stack.chosen.band_mm[:, 0], stack)
-        deepest = setting(stack.deepest_mm)
-        what = f"no{quantity}" if quantity else "nothing"
-        return f"with the {title} {what} up to {deepest} mm should chatter{band}"
-    return f"the {title} should hold {_held(stack, quantity)}"
+    if isnan(_limit(stack)):
+        return f"no limit was found for the {title_of(stack)}"
+    return f"the {title_of(stack)} should hold {_held(stack, quantity)}"
 
 
 def _held(stack: StackChatter, quantity: str = "") -> str:
@@ -136,7 +129,8 @@ def _held(stack: StackChatter, quantity: str = "") -> str:
 def _depth(
     limit_mm: float, band_mm: FloatArray, stack: StackChatter, quantity: str = ""
 ) -> str:
-    return f"{coarse(limit_mm)} mm{quantity}{_bracket(band_mm, stack)}"
+    limit = limit_words(limit_mm, stack.deepest_mm)
+    return f"{limit} mm{quantity}{_bracket(band_mm, stack)}"
 
 
 def _bracket(band_mm: FloatArray, stack: StackChatter) -> str:
@@ -179,9 +173,6 @@ def _worst_speed(stack: StackChatter) -> str:
     limits = at_speeds(stack)
     at = int(np.nanargmin(limits.limit_mm))
     limit = float(limits.limit_mm[at])
-    if isinf(limit):
-        deepest = setting(stack.deepest_mm)
-        return f"nothing up to {deepest} mm should chatter at any speed of the lathe"
     if limit == _limit(stack):
         return "no speed of the lathe is worse"
     held = _depth(limit, limits.band_mm[:, at], stack)

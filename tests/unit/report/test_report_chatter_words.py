@@ -127,12 +127,12 @@ def test_a_limit_without_end_reads_well(plain: Chatter) -> None:
     one = replace(plain, four_way=stable(plain.four_way))
     assert chatter_verdict(one, 2.0).limits == (
         "At 450 rev/min the quick-change post should hold 1.9 mm depth of cut "
-        "(1.4 to 2.6), with the four-way block nothing up to 6 mm should chatter."
+        "(1.4 to 2.6), the four-way block more than 6 mm."
     )
     other = replace(plain, quick_change=stable(plain.quick_change))
     assert chatter_verdict(other, 2.0).limits == (
-        "At 450 rev/min with the quick-change post no depth of cut up to 6 mm should "
-        "chatter, the four-way block should hold 2.1 mm (1.5 to 2.9)."
+        "At 450 rev/min the quick-change post should hold more than 6 mm depth of cut, "
+        "the four-way block 2.1 mm (1.5 to 2.9)."
     )
 
 
@@ -155,11 +155,9 @@ def test_stacks_that_never_chatter_sing_no_note_and_blame_nobody(
         advice=(),
     )
     words = chatter_verdict(quiet, 2.0)
-    assert "no depth of cut up to 6 mm should chatter" in words.limits
+    assert "should hold more than 6 mm depth of cut, the" in words.limits
     assert "is safe at any speed with either stack" in words.asked
-    assert words.worst == (
-        "Nothing up to 6 mm should chatter at any speed of the lathe with either stack."
-    )
+    assert words.worst == "No speed of the lathe is worse with either stack."
     assert (words.sound, words.cause, words.advice) == ("", "", "")
     assert "inf" not in words.text
     assert "nan" not in words.text
