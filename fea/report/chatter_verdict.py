@@ -6,6 +6,7 @@ from math import isfinite, isinf, isnan
 import numpy as np
 
 from fea.analysis.chatter_result import Chatter, Regime, StackChatter
+from fea.machining.fed import WIDTH
 from fea.report.chatter_pitch import heard
 from fea.report.chatter_words import (
     EVEN,
@@ -144,9 +145,11 @@ def _asked(chatter: Chatter, asked_mm: float) -> str:
     if not stacks:
         return ""
     said = _alike([(REGIMES[stack.regime(asked_mm)], stack) for stack in stacks])
+    # A plunging tool has one width; of depths the case has many.
+    which = "" if chatter.quantity == WIDTH else "largest "
     chances = _alike([(percent(chance(stack, asked_mm)), stack) for stack in stacks])
     return (
-        "With the most likely joints, damping and cutting force the case's largest "
+        f"With the most likely joints, damping and cutting force the case's {which}"
         f"{chatter.quantity}, {setting(asked_mm)} mm, {said}; over all that these may "
         f"be, the chance that it chatters at this speed is {chances}."
     )

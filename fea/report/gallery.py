@@ -27,6 +27,7 @@ from fea.report.palette import title_of
 from fea.report.picture import PictureSet, deformed_figure, parts_figure, prepare
 from fea.report.pressure_maps import pressure_figure
 from fea.report.share_bars import shares_figure
+from fea.report.size_error import error_name, error_um
 
 VIEWS = (
     "drawing the parts",
@@ -137,18 +138,18 @@ def _parts(stack: StackResult, common: PictureSet) -> Image:
 
 def _deformed(stack: StackResult, common: PictureSet) -> Image:
     title = title_of(stack)
-    depth = setting(float(stack.curve.depth_mm[-1]))
+    depth, of = setting(float(stack.curve.depth_mm[-1])), stack.curve.fed.quantity
     moved = rounded(motion_along_force(stack))
     return picture(
         deformed_figure(stack, common),
         f"deformed_{file_stem(stack)}",
         alt=(
             f"Stack with the {title}, deformed by the cutting force at {depth} mm "
-            f"depth of cut; the tip gives way {moved} µm along the force. Colours "
+            f"{of}; the tip gives way {moved} µm along the force. Colours "
             f"show movement from 0 to {rounded(common.top_um)} µm."
         ),
         caption=(
-            f"How the stack with the {title} gives way at {depth} mm depth of cut. "
+            f"How the stack with the {title} gives way at {depth} mm {of}. "
             f"The deformation is drawn {common.scale:g} times its true size; black "
             "lines show the stack at rest. View, scale and colours are the same for "
             "both stacks."
@@ -157,10 +158,12 @@ def _deformed(stack: StackResult, common: PictureSet) -> Image:
 
 
 def _curves(comparison: Comparison) -> Image:
+    of = comparison.quick_change.curve.fed.quantity
+    name = error_name(comparison.quick_change)
     ends = " ".join(
         f"With the {title_of(stack)}: radial {radial} µm, axial "
-        f"{axial} µm, vertical {vertical} µm, diameter error "
-        f"{rounded(float(stack.curve.diameter_error_um[at]))} µm."
+        f"{axial} µm, vertical {vertical} µm, {name} "
+        f"{rounded(float(error_um(stack)[at]))} µm."
         for stack in (comparison.quick_change, comparison.four_way)
         for at in [place(stack, common_depth(comparison))]
         for radial, axial, vertical in [map(rounded, stack.curve.deflection_um[at])]
@@ -170,12 +173,11 @@ def _curves(comparison: Comparison) -> Image:
         curves_figure(comparison),
         "deflection",
         alt=(
-            "Four line plots against depth of cut, both stacks in each. "
-            f"At {depth} mm: {ends}"
+            f"Four line plots against {of}, both stacks in each. At {depth} mm: {ends}"
         ),
         caption=(
-            "Deflection of the tool tip and error of the work's diameter against "
-            "depth of cut; shaded: 5 to 95 % of what joints, ground and clamping may "
+            f"Deflection of the tool tip and {name} of the work against "
+            f"{of}; shaded: 5 to 95 % of what joints, ground and clamping may "
             f"be. {_begun(comparison)} The numbers are in the tables "
             "below, in deflection.csv and in bands.csv."
         ),
@@ -197,7 +199,7 @@ def _begun(comparison: Comparison) -> str:
 
 def _pressures(stack: StackResult) -> Image:
     title = title_of(stack)
-    depth = setting(deepest(stack))
+    depth, of = setting(deepest(stack)), stack.curve.fed.quantity
     words = ", ".join(
         f"{joint.name} {rounded(joint.clamped_force_n)} N and "
         f"{rounded(joint.loaded_force_n)} N, {percent(joint.open_loaded)} open"
@@ -208,11 +210,11 @@ def _pressures(stack: StackResult) -> Image:
         f"pressure_{file_stem(stack)}",
         alt=(
             f"Maps of contact pressure with the {title}; forces when clamped and at "
-            f"{depth} mm depth of cut: {words}."
+            f"{depth} mm {of}: {words}."
         ),
         caption=(
             f"Contact pressure with the {title}, clamped (left) and at {depth} mm "
-            "depth of cut (right). Every pad is in its true proportions with its "
+            f"{of} (right). Every pad is in its true proportions with its "
             "longer side lying, every joint on its own scale of pressure. Hatched: "
             "open, no contact. Grey: cut out for stud or nut. The arrows tell which "
             "way the pad lies in the machine; those of sloping faces are the nearest."
@@ -249,4 +251,5 @@ def _apart(comparison: Comparison) -> str:
         setting(deepest(stack))
         for stack in (comparison.quick_change, comparison.four_way)
     )
-    return f" Quick-change post at {new} mm, four-way block at {old} mm depth of cut."
+    of = comparison.quick_change.curve.fed.quantity
+    return f" Quick-change post at {new} mm, four-way block at {old} mm {of}."

@@ -166,7 +166,7 @@ def test_what_contradicts_itself_is_refused_by_its_keys(
             "wants a steady",
         ),
         ('work.bore = "22 mm"', "out of round"),
-        ('cut.kind = "grooving"\nwork.cut_at = "10 mm"', "width of the tool"),
+        ('cut.kind = "grooving"\nwork.cut_at = "10 mm"', "cuts all of its width"),
         ('cut.kind = "parting"', "diameters from the chuck"),
         ('cut.kind = "parting"\nwork.tailstock = "centre"', "jams the tool"),
         ('spindle.speed = "300 rev/min"', "stepless"),

@@ -71,6 +71,7 @@ def test_limits_of_both_stacks_stand_with_their_bands(plain: Chatter) -> None:
     )
     wide = replace(plain, quantity="width of tool")
     assert "1.9 mm width of tool (1.4" in chatter_verdict(wide, 2.0).limits
+    assert "force the case's width of tool, 2 mm," in chatter_verdict(wide, 2.0).asked
 
 
 @pytest.mark.parametrize(
