@@ -166,7 +166,10 @@ class Cut(Section):
             ),
         ),
     ] = Field(
-        description="Depths of cut: a list of lengths, or a table from, to, count."
+        description=(
+            "Depths of cut in turning and facing: a list of lengths, or a table from, "
+            "to, count."
+        )
     )
     width: Annotated[float | None, Quantity(LENGTH, 0.3, 25.0)] = Field(
         default=None,

@@ -14,9 +14,8 @@ lobes' lowest speeds and the vectors of a small lathe's size.
 Tolerance on the frequencies that the program searches: 0.5 %. A limit is closed in on
 to 0.05 %; frequencies stand a third of a peak's half width apart where limits are
 least, and what is lost between them goes with the square of that. With two modes the
-tops of the lobes lie between the peaks, where frequencies are 3 % apart and the
-receptance passes through 0: 1 % up to four times the least limit, 10 % above that,
-where nobody cuts; 19 of 20 speeds must still meet 0.5 %.
+tops of the lobes lie between the peaks, where frequencies are 1 % apart and the
+receptance passes through 0: 3 % above four times the least limit, where nobody cuts.
 """
 
 import numpy as np
@@ -24,7 +23,12 @@ import pytest
 
 from fea.core.modal_model import ComplexArray, ModalModel, receptance
 from fea.machining.cut import Cut
-from fea.machining.edge_stiffness import Slopes, cutting_matrix, turning_edge
+from fea.machining.edge_stiffness import (
+    Slopes,
+    cutting_matrix,
+    force_slopes,
+    turning_edge,
+)
 from fea.machining.stability import (
     EdgeGrid,
     Limits,
@@ -32,9 +36,10 @@ from fea.machining.stability import (
     search_frequencies,
     smallest_limit,
 )
+from fea.machining.work_material import load_work_materials
 from geometry.pad import FloatArray
 
-SEARCHED, NEAR_TOP, TOP, MOST = 5e-3, 1e-2, 0.1, 0.95
+SEARCHED, TOP = 5e-3, 0.03
 # In parts of a mode's: a thousandth of a peak's half width apart, so 1e-6 of its least.
 FINE = np.linspace(0.9, 1.2, 30_001)
 DIAMETER = 50.0
@@ -92,8 +97,7 @@ def searched(model: ModalModel, edge: EdgeGrid, speed_rpm: FloatArray) -> Limits
 
 def assert_lobes(found: FloatArray, expected: FloatArray) -> None:
     miss = np.abs(found / expected - 1.0)
-    assert np.quantile(miss, MOST) < SEARCHED
-    assert miss[expected < 4.0 * expected.min()].max() < NEAR_TOP
+    assert miss[expected < 4.0 * expected.min()].max() < SEARCHED
     assert miss.max() < TOP
 
 
@@ -178,8 +182,19 @@ def test_one_modes_limit_at_any_speed_is_that_of_the_lowest_lobe(
 def test_lobes_are_lowest_at_the_exercises_speeds_and_higher_between() -> None:
     model, edge = modes((250.0, 0.012, 2.26e5, 30.0)), sharp_edge(EXERCISE_CUTTING)
     worst = np.array([20187.8, 8664.3, 5515.8, 4045.7, 3194.3])
-    limit = 7.3188
-    assert searched(model, edge, worst).depth_mm == pytest.approx(limit, rel=SEARCHED)
+    limit, found_at = 7.3188, 252.98
+    r = np.sqrt(1.0 + 2.0 * 0.012)
+    phase = np.angle(1.0 / (1.0 - r**2 + 2j * 0.012 * r))
+    part = (3.0 * np.pi + 2.0 * phase) % (2.0 * np.pi) / (2.0 * np.pi)
+    bottoms = 60.0 * 250.0 * r / (np.arange(5) + part)
+    # One decimal is given.
+    assert bottoms == pytest.approx(worst, abs=0.06)
+    at_bottom = searched(model, edge, worst)
+    assert at_bottom.depth_mm == pytest.approx(np.full(5, limit), rel=SEARCHED)
+    # A twelfth of the peak's half width.
+    assert at_bottom.frequency_hz == pytest.approx(np.full(5, found_at), rel=1e-3)
+    beside = searched(model, edge, np.append(0.97 * worst, 1.03 * worst))
+    assert (beside.depth_mm > 1.005 * limit).all()
     # A fifth of the way to the next lobe the limit is well up already.
     between = worst[1:] ** 0.8 * worst[:-1] ** 0.2
     assert (searched(model, edge, between).depth_mm > 1.2 * limit).all()
@@ -189,10 +204,10 @@ def test_lobes_are_lowest_at_the_exercises_speeds_and_higher_between() -> None:
     assert found == pytest.approx(5.489, rel=SEARCHED)
 
 
-@pytest.mark.parametrize("force_deg", [0.0, 30.0, 70.0])
+@pytest.mark.parametrize("force_deg", [0.0, 30.0, 70.0, -60.0])
 def test_two_modes_have_the_oriented_receptances_least_limit(force_deg: float) -> None:
     edge = sharp_edge(EXERCISE_CUTTING, force_deg)
-    fine = np.linspace(100.0, 400.0, 60_001)
+    fine = np.linspace(100.0, 400.0, 240_001)
     along = oriented(EXERCISE, fine, force_deg)
     expected = -0.5 / (EXERCISE_CUTTING * along.real.min())
     assert least(EXERCISE, edge, fine).depth_mm[0] == pytest.approx(expected, rel=1e-6)
@@ -200,7 +215,7 @@ def test_two_modes_have_the_oriented_receptances_least_limit(force_deg: float) -
     assert found == pytest.approx(expected, rel=SEARCHED)
 
 
-@pytest.mark.parametrize("force_deg", [0.0, 30.0, 70.0])
+@pytest.mark.parametrize("force_deg", [0.0, 30.0, 70.0, -60.0])
 def test_two_modes_have_the_oriented_receptances_lobes(force_deg: float) -> None:
     fine = np.linspace(75.0, 1500.0, 200_001)
     along = oriented(EXERCISE, fine, force_deg)
@@ -254,3 +269,39 @@ def test_an_inclined_edge_is_longer_and_feels_a_mode_by_its_direction(
         )
         # The same frequencies, so that only rounding is left.
         assert found / straight == pytest.approx(expected, rel=1e-9)
+
+
+@pytest.mark.parametrize("entering_deg", [45.0, 60.0, 90.0])
+@pytest.mark.parametrize("tilt_deg", [0.0, 30.0])
+def test_kienzles_slope_and_the_edges_own_normal_give_the_depth(
+    entering_deg: float, tilt_deg: float
+) -> None:
+    stiffness, damping, kappa = 2.0e4, 0.03, np.radians(entering_deg)
+    # Chip as thick at every angle, so that the slopes are the same.
+    cut = Cut(
+        feed_mm=0.1 / np.sin(kappa),
+        entering_angle_deg=entering_deg,
+        nose_radius_mm=0.0,
+        rake_deg=0.0,
+    )
+    depths = np.geomspace(0.05, 60.0, 12)
+    turned = turning_edge(cut, depths)
+    slopes = force_slopes(load_work_materials()["medium_carbon_steel"], cut, turned)
+    edge = cutting_matrix(turned, slopes)
+    # Slope of kc1.1 ratio (h/0.2)^-q h^(1 - mc) at 0.1 mm: kc1.1 1500, mc 0.22, ratio
+    # 0.65, q 0.27, as the row has them.
+    thrust = 0.51 * 1500.0 * 0.1**-0.22 * 0.65 * (0.2 / 0.1) ** 0.27
+    width = 2.0 * stiffness * damping * (1.0 + damping) / thrust
+    lean = np.radians(tilt_deg)
+    way = np.array([[np.sin(lean), np.cos(lean), 0.0]])
+    model = ModalModel(
+        frequency_hz=np.array([200.0]),
+        damping_ratio=np.array([damping]),
+        shapes=way * 2.0 * np.pi * 200.0 / np.sqrt(stiffness),
+        residual=np.zeros((3, 3)),
+    )
+    grid = EdgeGrid(depth_mm=depths, cutting=edge, damping=np.zeros_like(edge))
+    found = least(model, grid, search_frequencies(model)).depth_mm[0]
+    # The mode is felt along the normal, and pushed along it, by a cosine.
+    felt = np.cos(np.pi / 2.0 - kappa - lean)
+    assert found == pytest.approx(width * np.sin(kappa) / felt**2, rel=SEARCHED)
