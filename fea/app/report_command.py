@@ -39,10 +39,12 @@ def _write(reading: "CaseReading", folder: Path) -> Path:
     from fea.analysis.run import analyse, stage_count
     from fea.app.case_rows import case_summary
     from fea.app.progress import stages
+    from fea.report.hands import drawing_hands
     from fea.report.write import STAGES
 
     workers = os.cpu_count() or 1
-    with stages(stage_count(reading.case) + len(STAGES)) as on_stage:
+    count = stage_count(reading.case) + len(STAGES)
+    with drawing_hands(workers) as hands, stages(count) as on_stage:
         found = analyse(reading.case, workers=workers, on_stage=on_stage)
         summary = case_summary(reading)
-        return write_report(*found, summary, folder, on_stage, workers)
+        return write_report(*found, summary, folder, on_stage, hands)

@@ -1,9 +1,7 @@
 """All pictures of a report, with their captions and their words for the blind."""
 
 from collections.abc import Callable
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
-from multiprocessing import get_context
 
 from fea.analysis.chatter_result import Chatter
 from fea.analysis.result import Comparison, StackResult
@@ -11,6 +9,7 @@ from fea.report.chatter_images import chatter_plots
 from fea.report.chatter_modes import mode_images
 from fea.report.curves import curves_figure
 from fea.report.field_file import FIRST_PART
+from fea.report.hands import Hands
 from fea.report.image import Image, picture, plot
 from fea.report.member import group_fractions
 from fea.report.motion import (
@@ -50,25 +49,31 @@ def file_stem(stack: StackResult) -> str:
 
 
 def gallery(
-    comparison: Comparison, chatter: Chatter, on_stage: OnStage, workers: int = 1
+    comparison: Comparison,
+    chatter: Chatter,
+    on_stage: OnStage,
+    hands: Hands | None = None,
 ) -> tuple[Image, ...]:
     """Draw everything.
 
     Parameters
     ----------
     on_stage : hears what is being drawn
-    workers : with more than one the plots are drawn in a process of their own while
-        this one draws the stacks; a script that asks for it must guard its main module
+    hands : processes that draw stacks and plots at once; see `drawing_hands`
     """
-    if workers < 2:
+    if hands is None:
         views = _views(comparison, chatter, on_stage)
         return (*views, *_plots(comparison, chatter, on_stage))
-    with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as pool:
-        plots = pool.submit(_plots, *_without_fields(comparison, chatter), _unheard)
-        views = _views(comparison, chatter, on_stage)
-        for stage in PLOTS:
+    views_there = hands.stacks.submit(_views, comparison, chatter, _unheard)
+    plots_there = hands.plots.submit(
+        _plots, *_without_fields(comparison, chatter), _unheard
+    )
+    images: list[Image] = []
+    for drawn, stages in ((views_there, VIEWS), (plots_there, PLOTS)):
+        for stage in stages:
             on_stage(stage)
-        return (*views, *plots.result())
+        images += drawn.result()
+    return tuple(images)
 
 
 def _views(
