@@ -6,6 +6,7 @@ HOLDING = WorkHolding(
     radial=80e3,
     axial=90e3,
     tilting=2e8,
+    spindle_mass=2e-3,
     chuck_mass=9e-3,
     chuck_diameter=160.0,
     centre=None,

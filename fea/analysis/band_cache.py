@@ -48,6 +48,7 @@ def _kept(
         | {
             "bands_format": FORMAT,
             "compared": compared_mm,
+            "fed": curve.fed,
             "depths": curve.depth_mm.tolist(),
             "forces": curve.force_n.round(6).tolist(),
         }

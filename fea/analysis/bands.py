@@ -19,6 +19,7 @@ from fea.core.contact_samples import SampledStack
 from fea.core.contact_sets import SampledState
 from fea.core.interface import split
 from fea.core.stack import Stack
+from fea.machining.fed import RADIAL, Fed
 from geometry.pad import FloatArray
 from geometry.units import UM_PER_MM
 
@@ -65,22 +66,25 @@ def sample_bands(
     found = _follow_all(stack, constants, scatter, forces)
     at = int(np.searchsorted(chosen, compared))
     return Sampled(
-        bands=_bands(found, depths[chosen], forces[-1]),
+        bands=_bands(found, depths[chosen], forces[-1], path.curve.fed),
         stiffness=np.where(
             found.held[at], _stiffness(found.motions[at], forces[at]), np.nan
         ),
     )
 
 
-def _bands(found: "_Followed", depths: FloatArray, force: FloatArray) -> Bands:
+def _bands(
+    found: "_Followed", depths: FloatArray, force: FloatArray, fed: Fed
+) -> Bands:
     held = found.held[-1]
     motions = found.motions[:, held] * UM_PER_MM
+    wider = 0.0 if fed is Fed.ACROSS else 2.0
     stiffness = _stiffness(found.motions[-1, held], force)
     return Bands(
         samples=len(held),
         depth_mm=depths,
         deflection_um=np.quantile(motions, BAND, axis=1),
-        diameter_error_um=2.0 * np.quantile(motions[:, :, 0], BAND, axis=1),
+        diameter_error_um=wider * np.quantile(motions[:, :, RADIAL], BAND, axis=1),
         compliance_um_per_n=np.quantile(found.compliance[held], BAND, axis=0)
         * UM_PER_MM,
         stiffness_n_per_um=np.quantile(stiffness, BAND),

@@ -17,6 +17,7 @@ from fea.analysis.chatter_result import (
     StackChatter,
 )
 from fea.analysis.chatter_samples import SampledLimits
+from fea.analysis.cut import fed_of
 from fea.analysis.distribution import BAND
 from fea.analysis.regeneration import (
     Regeneration,
@@ -32,7 +33,6 @@ from fea.analysis.stack_modes import StackModes, working_modes
 from fea.analysis.workforce import OnStage
 from fea.case.schema import Case
 from fea.case.work_holding import work_bar, work_holding
-from fea.case.work_section import PLUNGING
 from fea.core.modal_model import ModalModel, joined
 from fea.core.threads import on_one_blas_thread
 from fea.machining.stability import Limits
@@ -88,12 +88,12 @@ def chatter(
     )
     on_stage("looking for what would help")
     return Chatter(
-        quantity="width of tool" if case.cut.kind in PLUNGING else "depth of cut",
+        quantity=fed_of(case).quantity,
         quick_change=quick_change,
         four_way=four_way,
         advice=advice(case, answers[0], modes[0].tip, quick_change, folder),
         notes=chatter_notes(case),
-        warnings=chatter_warnings(case),
+        warnings=chatter_warnings(),
     )
 
 

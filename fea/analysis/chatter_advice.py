@@ -10,7 +10,7 @@ import numpy as np
 from fea.analysis.build import QUICK_CHANGE, build_planned, fineness, plan_stack
 from fea.analysis.chatter_cache import cutting_content
 from fea.analysis.chatter_result import Advice, StackChatter
-from fea.analysis.cut import force_at
+from fea.analysis.cut import fed_of, force_at
 from fea.analysis.cutting_path import follow
 from fea.analysis.regeneration import (
     cut_limits,
@@ -36,7 +36,7 @@ from geometry.pad import FloatArray
 
 S = TypeVar("S", bound=Section)
 
-FORMAT = 4  # raised whenever the same case would get other advice
+FORMAT = 5  # raised whenever the same case would get other advice
 SHORTER = 0.75
 FASTER = 1.5
 HARDER = 1.25
@@ -196,7 +196,7 @@ def _rung(trial: Trial, folder: Path) -> ModalModel:
     stack = build_planned(plan, *fineness(case), folder)
     model = contact_model(stack)
     depth = np.array([working_depth(case)])
-    path = follow(model, lambda each: force_at(case, each), depth)
+    path = follow(model, lambda each: force_at(case, each), depth, fed_of(case))
     modes = working_modes(stack, model, path.steps[0].state, case.damping.ratio)
     return modes.tip
 

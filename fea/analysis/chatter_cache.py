@@ -17,7 +17,7 @@ from fea.machining.work_material import load_work_materials
 from geometry.pad import FloatArray
 
 # Raised whenever the same modes and cut would give other limits.
-FORMAT = 4
+FORMAT = 5
 CUTTING = ("work", "spindle", "chuck", "tailstock", "cut")
 
 

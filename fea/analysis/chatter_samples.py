@@ -55,38 +55,59 @@ def draw_cut(case: Case) -> CutSets:
     # Another stream than that of the loss factors, which is drawn from the same seed.
     random = np.random.default_rng([SEED, 1])
 
-    def drawn(low: float, middle: float, high: float) -> FloatArray:
-        quantile = (random.permutation(SAMPLES) + 0.5) / SAMPLES
-        return split_log_normal(quantile, low, middle, high)
+    def quantiles() -> FloatArray:
+        return np.asarray((random.permutation(SAMPLES) + 0.5) / SAMPLES)
 
-    material = load_work_materials()[case.work.material]
-    rubbing, spread = load_rubbing(), holding_spread(case)
-    holding, bar = work_holding(case), work_bar(case)
+    def drawn(low: float, middle: float, high: float) -> FloatArray:
+        return split_log_normal(quantiles(), low, middle, high)
+
+    material, rubbing = load_work_materials()[case.work.material], load_rubbing()
     hard, softer = (
         drawn(1.0 / (1.0 + each), 1.0, 1.0 + each)
         for each in (material.spread, material.thrust.spread)
     )
-    stiff = drawn(1.0 / spread.stiffness, 1.0, spread.stiffness)
-    lossy = drawn(1.0 / spread.damping, 1.0, spread.damping)
-    work = tuple(
-        work_model(
-            bar,
-            replace(
-                holding,
-                radial=holding.radial * k,
-                axial=holding.axial * k,
-                tilting=holding.tilting * k,
-                centre=None if holding.centre is None else holding.centre * k,
-                loss_factor=holding.loss_factor * eta,
-            ),
-        )
-        for k, eta in zip(stiff.tolist(), lossy.tolist(), strict=True)
-    )
+    work = _draw_work(case, quantiles(), quantiles())
     return CutSets(
         tangential=hard,
         thrust=hard * softer,
         rubbing=drawn(rubbing.low, rubbing.constant, rubbing.high),
         work=work,
+    )
+
+
+def _draw_work(
+    case: Case, stiff: FloatArray, lossy: FloatArray
+) -> tuple[ModalModel, ...]:
+    """Bar in a chuck that is as stiff and damps as much as quantiles (s,) say.
+
+    All springs are stiff or soft together, each by its own spread.
+    """
+    bar, holding, spread = work_bar(case), work_holding(case), holding_spread(case)
+
+    def times(value: float, quantile: FloatArray, factor: float) -> FloatArray:
+        return value * split_log_normal(quantile, 1.0 / factor, 1.0, factor)
+
+    springs = zip(
+        times(holding.radial, stiff, spread.radial),
+        times(holding.axial, stiff, spread.axial),
+        times(holding.tilting, stiff, spread.tilting),
+        times(holding.centre or 0.0, stiff, spread.centre),
+        times(holding.loss_factor, lossy, spread.damping),
+        strict=True,
+    )
+    return tuple(
+        work_model(
+            bar,
+            replace(
+                holding,
+                radial=float(radial),
+                axial=float(axial),
+                tilting=float(tilting),
+                centre=float(centre) or None,
+                loss_factor=float(loss),
+            ),
+        )
+        for radial, axial, tilting, centre, loss in springs
     )
 
 

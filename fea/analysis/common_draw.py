@@ -8,6 +8,7 @@ from fea.analysis.clamping_scatter import Scatter, clamping_scatter
 from fea.analysis.draw import SAMPLES, SEED, Constants, draw_constants
 from fea.analysis.stack_answer import StackAnswer
 from fea.case.schema import Case
+from fea.case.table_spread import ground_spread
 from fea.core.cache import part_key
 from fea.core.reduction import Settings
 
@@ -19,18 +20,20 @@ class CommonDraw:
     Parameters
     ----------
     joints, screws : whose constants are drawn, together
+    ground_factor : the ground may be this many times stiffer or softer
     scatters : of clamping forces, by joint or link, of each stack
     fineness : what the parts were made of
     """
 
     joints: list[str]
     screws: list[str]
+    ground_factor: float
     scatters: list[Mapping[str, Scatter]]
     fineness: tuple[float, Settings]
 
     def constants(self) -> Constants:
         """Draw them."""
-        return draw_constants(self.joints, self.screws)
+        return draw_constants(self.joints, self.screws, self.ground_factor)
 
 
 def common_draw(case: Case, answers: Sequence[StackAnswer]) -> CommonDraw:
@@ -39,6 +42,7 @@ def common_draw(case: Case, answers: Sequence[StackAnswer]) -> CommonDraw:
     return CommonDraw(
         joints=sorted({joint.name for each in answers for joint in each.plan.joints}),
         screws=sorted({one.screw for each in scatters for one in each.values()}),
+        ground_factor=ground_spread(case),
         scatters=scatters,
         fineness=fineness(case),
     )
@@ -50,7 +54,7 @@ def set_content(
     """Return all that a stack's sets depend on, cuts left out, for a hash."""
     plan = answer.plan
     return {
-        "draw": [SAMPLES, SEED, draw.joints, draw.screws],
+        "draw": [SAMPLES, SEED, draw.joints, draw.screws, draw.ground_factor],
         "parts": [
             [part_key(part, *draw.fineness), asdict(part.material), part.origin]
             for part in plan.parts

@@ -1,23 +1,47 @@
 """The case's cut and work material as the force model takes them."""
 
+import numpy as np
+
 from fea.case.schema import Case
+from fea.case.work_section import FACING, GROOVING, PARTING, PLUNGING, TURNING
 from fea.machining.cut import Cut
-from fea.machining.force import cutting_force
+from fea.machining.fed import Fed, fed_force, plunging_cut
 from fea.machining.work_material import load_work_materials
 from geometry.pad import FloatArray
+
+WAYS = {TURNING: Fed.ALONG, FACING: Fed.ACROSS, GROOVING: Fed.IN, PARTING: Fed.IN}
+WIDTHS = 12
+"""Up to the plunging tool's, so that the load comes on in steps and a curve shows."""
+
+
+def fed_of(case: Case) -> Fed:
+    """Return which way the tool is fed."""
+    return WAYS[case.cut.kind]
 
 
 def cut_of(case: Case) -> Cut:
     """Return feed and edge."""
-    return Cut(
+    cut = Cut(
         feed_mm=case.cut.feed,
         entering_angle_deg=case.cut.entering_angle,
         nose_radius_mm=case.cut.nose_radius,
         rake_deg=case.cut.rake,
     )
+    return plunging_cut(cut) if fed_of(case) is Fed.IN else cut
+
+
+def sizes_of(case: Case) -> FloatArray:
+    """Depths of cut that are asked for, or widths up to the plunging tool's. [mm]."""
+    width = case.cut.width
+    if case.cut.kind in PLUNGING and width is not None:
+        return np.linspace(0.0, width, WIDTHS + 1)[1:]
+    return np.asarray(case.cut.depths)
 
 
 def force_at(case: Case, depth: float) -> FloatArray:
-    """Cutting force on the tool at a depth that is really cut. [mm] to (3,) [N]."""
+    """Cutting force on the tool at a depth that is really cut. [mm] to (3,) [N].
+
+    For grooving and parting the depth is the width of the tool.
+    """
     material = load_work_materials()[case.work.material]
-    return cutting_force(material, cut_of(case), depth)
+    return fed_force(fed_of(case), material, cut_of(case), depth)

@@ -8,6 +8,7 @@ import numpy as np
 from fea.core.contact_model import ContactModel, ContactState
 from fea.core.equilibrium import clamp, load, tangent_compliance, tip_motion
 from fea.machining.deflection import DeflectionCurve, deflection_curve
+from fea.machining.fed import Fed
 from geometry.errors import SolveError
 from geometry.pad import FloatArray
 
@@ -62,10 +63,13 @@ class CutPath:
             diameter_error_um=np.concatenate(
                 [part.diameter_error_um for part in parts]
             ),
+            fed=parts[0].fed,
         )
 
 
-def follow(model: ContactModel, force_at: ForceAt, depth_mm: FloatArray) -> CutPath:
+def follow(
+    model: ContactModel, force_at: ForceAt, depth_mm: FloatArray, fed: Fed = Fed.ALONG
+) -> CutPath:
     """Clamp a stack and cut deeper and deeper.
 
     Parameters
@@ -73,6 +77,7 @@ def follow(model: ContactModel, force_at: ForceAt, depth_mm: FloatArray) -> CutP
     model : the stack's joints
     force_at : cutting force (3,) [N] at a depth that is cut [mm]
     depth_mm : (n,) nominal depths; taken in rising order
+    fed : which way the tool is fed
 
     Raises
     ------
@@ -84,7 +89,7 @@ def follow(model: ContactModel, force_at: ForceAt, depth_mm: FloatArray) -> CutP
     steps: list[CutStep] = []
     for depth in np.sort(depth_mm):
         try:
-            step = _cut(model, clamped, state, force_at, float(depth))
+            step = _cut(model, clamped, state, force_at, float(depth), fed)
         except SolveError as error:
             if not steps:
                 raise
@@ -105,6 +110,7 @@ def _cut(
     start: ContactState,
     force_at: ForceAt,
     depth: float,
+    fed: Fed,
 ) -> CutStep:
     """Find force, depth cut and joints' state that fit together at a nominal depth."""
     rest = tip_motion(model, clamped)
@@ -123,7 +129,7 @@ def _cut(
         ) -> FloatArray:
             return np.asarray(motion + give @ (other - force))
 
-        curve = deflection_curve(respond, force_at, np.array([depth]))
+        curve = deflection_curve(respond, force_at, np.array([depth]), fed)
         # Always from the settled start: slip remembers the path, not the search.
         state = load(model, start, curve.force_n[0])
         reached = tip_motion(model, state) - rest

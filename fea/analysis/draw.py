@@ -18,10 +18,6 @@ SAMPLES = 256  # a power of two, as Sobol's sequence wants it
 SEED = 20  # any: fixes the scrambling, so that a run can be repeated
 CONSTANTS = ("closure_um", "exponent", "tangential_ratio", "friction")
 
-# 5 to 95 % of the machine below the slides (common practice, no source: the table of
-# ground stiffness says the same).
-GROUND_FACTOR = 3.0
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Constants:
@@ -40,10 +36,16 @@ class Constants:
     screws: Mapping[str, FloatArray]
 
 
-def draw_constants(joints: Iterable[str], screws: Iterable[str]) -> Constants:
+def draw_constants(
+    joints: Iterable[str], screws: Iterable[str], ground_factor: float
+) -> Constants:
     """Draw sets of constants, evenly spread over all bands (Sobol).
 
-    `joints` : names of those of all stacks; `screws` : of those whose force scatters.
+    Parameters
+    ----------
+    joints : names of those of all stacks
+    screws : of those whose force scatters
+    ground_factor : the ground may be this many times stiffer or softer, 5 to 95 %
     """
     # Imported when it is needed: it costs a second, and bands are mostly kept.
     from scipy.stats import qmc
@@ -57,7 +59,7 @@ def draw_constants(joints: Iterable[str], screws: Iterable[str]) -> Constants:
     after = len(keys) + 1
     return Constants(
         quantiles=dict(zip(keys, columns[: len(keys)], strict=True)),
-        ground=log_normal(columns[len(keys)], 1.0 / GROUND_FACTOR, GROUND_FACTOR),
+        ground=log_normal(columns[len(keys)], 1.0 / ground_factor, ground_factor),
         screws=dict(zip(names, columns[after:], strict=True)),
     )
 

@@ -1,12 +1,11 @@
 """What a comparison assumed, and what makes it doubtful, in plain sentences."""
 
-import numpy as np
-
-from fea.analysis.cut import cut_of
+from fea.analysis.cut import cut_of, fed_of, sizes_of
 from fea.analysis.result import StackResult
 from fea.case.post_section import DRAW, PISTON, SOLID, WEDGE
 from fea.case.schema import Case
 from fea.core.joint_surface import load_joint_surfaces
+from fea.machining.fed import Fed
 from fea.machining.force import ASSUMPTIONS, validity_notes
 from fea.machining.work_material import load_work_materials
 
@@ -15,6 +14,23 @@ CLAMPED_BY = {
     PISTON: "only the two flanks carry preload, the holder stands off the face",
     DRAW: "only the two lands of the face carry preload, the flanks only locate",
     SOLID: "flanks and face are one with the body, an upper bound",
+}
+
+
+_FED = {
+    Fed.ALONG: (),
+    Fed.ACROSS: (
+        "A facing tool is a turning tool with depth along the axis and feed toward it: "
+        "what the tip gives way along the axis is not cut, and the work is left longer "
+        "by it. The radial motion shifts the tool along its feed and leaves no error.",
+    ),
+    Fed.IN: (
+        "A plunging tool is a straight edge along the axis that cuts all of its width; "
+        "corners and flanks are left out. Deflections are drawn over widths up to that "
+        "of the tool. What it gives way radially is missing from the groove's depth "
+        "while it is fed, and most of it comes back when it dwells; what it gives way "
+        "along the axis shifts or slants the groove's walls.",
+    ),
 }
 
 
@@ -46,6 +62,7 @@ def notes(case: Case) -> tuple[str, ...]:
         "screw is taken in the middle of the lower slide.",
         "The shims of the four-way block are one plate with the faces of all of them.",
         "The tool bit is a plain bar; the force acts on a small patch at its corner.",
+        *_FED[fed_of(case)],
         *ASSUMPTIONS,
     )
 
@@ -113,4 +130,4 @@ def _force_band(case: Case) -> tuple[str, ...]:
 
 
 def _cut_range(case: Case) -> tuple[str, ...]:
-    return validity_notes(cut_of(case), np.asarray(case.cut.depths))
+    return validity_notes(cut_of(case), sizes_of(case))

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fea.analysis.cut import cut_of
+from fea.analysis.cut import cut_of, fed_of, sizes_of
 from fea.case.schema import Case
 from fea.case.work_section import FACING, PLUNGING
 from fea.core.modal_model import ModalModel, receptance
@@ -20,6 +20,7 @@ from fea.machining.edge_stiffness import (
     rubbing_matrix,
     turning_edge,
 )
+from fea.machining.fed import Fed
 from fea.machining.stability import (
     EdgeGrid,
     Limits,
@@ -82,14 +83,15 @@ def regeneration(case: Case) -> Regeneration:
 
 def asked_mm(case: Case) -> float:
     """Deepest cut that the case asks for, or the width of its plunging tool. [mm]."""
-    if case.cut.kind in PLUNGING:
-        return float(case.cut.width or 0.0)
-    return max(case.cut.depths)
+    return float(sizes_of(case)[-1])
 
 
 def working_depth(case: Case) -> float:
-    """Depth about whose equilibrium the stacks vibrate: half of the deepest. [mm]."""
-    return max(case.cut.depths) / 2.0
+    """Depth about whose equilibrium the stacks vibrate. [mm].
+
+    Half of the deepest; of a plunging tool the width, which is always cut.
+    """
+    return asked_mm(case) if fed_of(case) is Fed.IN else asked_mm(case) / 2.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

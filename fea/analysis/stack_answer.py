@@ -4,10 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-import numpy as np
-
 from fea.analysis.build import PLANS, build_planned, fineness, plan_stack
-from fea.analysis.cut import force_at
+from fea.analysis.cut import fed_of, force_at, sizes_of
 from fea.analysis.cutting_path import CutPath, follow
 from fea.analysis.workforce import OnStage, distinct_parts, reduce_ahead
 from fea.case.schema import Case
@@ -61,8 +59,9 @@ def answer_stage_count(case: Case) -> int:
 
 def cut_path(case: Case, model: ContactModel) -> CutPath:
     """Clamp a stack and follow the case's cut through its depths."""
-    depths = np.asarray(case.cut.depths)
-    return follow(model, lambda depth: force_at(case, depth), depths)
+    return follow(
+        model, lambda depth: force_at(case, depth), sizes_of(case), fed_of(case)
+    )
 
 
 def _parts(plans: Iterable[StackPlan]) -> list[PartPlan]:

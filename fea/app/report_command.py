@@ -44,12 +44,14 @@ def _write(reading: "CaseReading", folder: Path, simulate: bool) -> Path:
     from fea.analysis.run import analyse, stage_count
     from fea.app.case_rows import case_summary
     from fea.app.progress import stages
+    from fea.report.hands import drawing_hands
     from fea.report.write import STAGES
 
     workers = os.cpu_count() or 1
-    with stages(stage_count(reading.case, simulate) + len(STAGES)) as on_stage:
+    count = stage_count(reading.case, simulate) + len(STAGES)
+    with drawing_hands(workers) as hands, stages(count) as on_stage:
         found = analyse(
             reading.case, workers=workers, on_stage=on_stage, simulate=simulate
         )
         summary = case_summary(reading)
-        return write_report(*found, summary, folder, on_stage, workers)
+        return write_report(*found, summary, folder, on_stage, hands)

@@ -68,8 +68,8 @@ def _plunging(case: Case) -> Iterator[str]:
     work, kind = case.work, case.cut.kind
     if kind in PLUNGING:
         yield (
-            f"For {kind} the width of the tool is what may chatter; cut.depths is left "
-            "out of that answer."
+            f"For {kind} the tool cuts all of its width, and that is what may chatter; "
+            "cut.depths is left out."
         )
     if kind != PARTING:
         return

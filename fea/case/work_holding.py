@@ -2,11 +2,8 @@
 
 from dataclasses import dataclass
 
-from fea.case.default_rule import load_default_table
-from fea.case.default_speed import TABLE
-from fea.case.field_kind import read_quantity
 from fea.case.schema import Case
-from fea.case.unit_registry import LENGTH
+from fea.case.table_spread import table_spread
 from fea.case.work_section import CENTRE
 from fea.core.material import load_materials
 from fea.machining.work_bar import WorkBar, WorkHolding
@@ -21,24 +18,26 @@ class HoldingSpread:
 
     Parameters
     ----------
-    stiffness, damping : up to this many times more or less than the table's
+    radial, axial, tilting, centre, damping : each up to this many times more or less;
+        a value that the case states is better known than one from the table
     """
 
-    stiffness: float
+    radial: float
+    axial: float
+    tilting: float
+    centre: float
     damping: float
 
 
 def work_bar(case: Case) -> WorkBar:
     """Return the bar that stands out of the chuck."""
     work = case.work
-    rows = {row["work_material"]: row for row in load_default_table(TABLE)}
     return WorkBar(
         diameter=work.diameter,
         bore=work.bore,
         stick_out=work.stick_out,
         cut_at=work.cut_at,
         material=load_materials()[work.elastic_material],
-        loss_factor=rows[work.material]["loss_factor"],
     )
 
 
@@ -51,6 +50,7 @@ def work_holding(case: Case) -> WorkHolding:
         radial=spindle.radial * N_PER_MM_PER_N_PER_UM,
         axial=spindle.axial * N_PER_MM_PER_N_PER_UM,
         tilting=spindle.tilting * N_PER_KN * MM_PER_M,
+        spindle_mass=spindle.mass / KG_PER_TONNE,
         chuck_mass=case.chuck.mass / KG_PER_TONNE,
         chuck_diameter=case.chuck.diameter,
         centre=centre,
@@ -59,11 +59,15 @@ def work_holding(case: Case) -> WorkHolding:
 
 
 def holding_spread(case: Case) -> HoldingSpread:
-    """Return how far the tables of spindle and tailstock may be off for a machine."""
-    rows = load_default_table(SPINDLE_TABLE)
-    sizes = [read_quantity(row["centre_height"], LENGTH) for row in rows]
-    height = case.machine.centre_height
-    nearest = min(zip(sizes, rows, strict=True), key=lambda pair: abs(pair[0] - height))
+    """Return how far spindle and tailstock of a case may be off."""
+
+    def spread(key: str, column: str = "stiffness_factor") -> float:
+        return table_spread(case, key, SPINDLE_TABLE, column)
+
     return HoldingSpread(
-        stiffness=nearest[1]["stiffness_factor"], damping=nearest[1]["damping_factor"]
+        radial=spread("spindle.radial"),
+        axial=spread("spindle.axial"),
+        tilting=spread("spindle.tilting"),
+        centre=spread("tailstock.radial"),
+        damping=spread("spindle.damping", "damping_factor"),
     )

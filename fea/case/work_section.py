@@ -92,6 +92,9 @@ class Spindle(Section):
     axial: Annotated[float, _STIFF] = Field(
         description="Stiffness at the chuck's face, along the spindle."
     )
+    mass: Annotated[float, Quantity(MASS, 0.05, 2000.0)] = Field(
+        description="With all that turns on it, the chuck left out."
+    )
     damping: Annotated[float, _DAMPING] = Field(
         description=(
             "Of critical, of a mode in which spindle, jaws and centre alone give; half "
@@ -163,7 +166,10 @@ class Cut(Section):
             ),
         ),
     ] = Field(
-        description="Depths of cut: a list of lengths, or a table from, to, count."
+        description=(
+            "Depths of cut in turning and facing: a list of lengths, or a table from, "
+            "to, count."
+        )
     )
     width: Annotated[float | None, Quantity(LENGTH, 0.3, 25.0)] = Field(
         default=None,

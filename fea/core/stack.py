@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 
 import numpy as np
 from scipy.linalg import (
@@ -202,16 +202,18 @@ def natural_modes(
     `stiffness` (n, n) [N/mm], `mass` (n, n) [t].
     """
     lower = cholesky(stiffness, lower=True)
+    # Finite, since it could be factored: looking again each time takes as long again.
+    solve = partial(solve_triangular, lower, lower=True, check_finite=False)
 
     def inertia(vector: FloatArray) -> FloatArray:
-        moved = solve_triangular(lower, vector, lower=True, trans="T")
-        return np.asarray(solve_triangular(lower, mass @ moved, lower=True))
+        moved = solve(vector, trans="T")
+        return np.asarray(solve(mass @ moved))
 
     operator = LinearOperator(mass.shape, matvec=inertia, dtype=float)
     start = np.random.default_rng(0).standard_normal(len(mass))
     values, vectors = eigsh(operator, count, which="LA", v0=start)
     omega = 1.0 / np.sqrt(values[::-1])
-    modes = solve_triangular(lower, vectors[:, ::-1], lower=True, trans="T")
+    modes = solve(vectors[:, ::-1], trans="T")
     return omega / (2.0 * np.pi), modes * omega
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fea.machining.chip import require_depths
+from fea.machining.fed import AXIAL, RADIAL, Fed
 from geometry.errors import SolveError
 from geometry.pad import FloatArray
 from geometry.units import UM_PER_MM
@@ -30,11 +31,13 @@ class DeflectionCurve:
 
     Parameters
     ----------
-    depth_mm : (n,) depth of cut that was set
+    depth_mm : (n,) depth of cut that was set, or width of a plunging tool
     actual_depth_mm : (n,) depth that is cut once the tool has given way
     force_n : (n, 3) on the tool: radial, axial, vertical
     deflection_um : (n, 3) of the tip: radial (away from the work), axial, vertical
-    diameter_error_um : (n,) how much larger than intended the work becomes
+    diameter_error_um : (n,) how much larger than intended the work becomes; 0 in
+        facing, which makes a length
+    fed : which way the tool is fed
     """
 
     depth_mm: FloatArray
@@ -42,10 +45,16 @@ class DeflectionCurve:
     force_n: FloatArray
     deflection_um: FloatArray
     diameter_error_um: FloatArray
+    fed: Fed = Fed.ALONG
+
+    @property
+    def length_error_um(self) -> FloatArray:
+        """How much longer than intended a faced work becomes. (n,); else 0."""
+        return self.deflection_um[:, AXIAL] * (self.fed is Fed.ACROSS)
 
 
 def deflection_curve(
-    respond: Respond, force_at: ForceAt, depth_mm: FloatArray
+    respond: Respond, force_at: ForceAt, depth_mm: FloatArray, fed: Fed = Fed.ALONG
 ) -> DeflectionCurve:
     """Depth that is really cut, force and deflection at each depth that is set.
 
@@ -54,7 +63,8 @@ def deflection_curve(
     respond : maps the force on the tool (3,) [N] to its tip's motion (3,) [mm] from
         where it stands without a cut; linear or not
     force_at : maps the depth that is cut [mm] to the force on the tool (3,) [N]
-    depth_mm : (n,) nominal depths, 0 or greater. [mm]
+    depth_mm : (n,) nominal depths, or widths of a plunging tool, 0 or greater. [mm]
+    fed : which way the tool is fed
 
     Returns
     -------
@@ -71,16 +81,21 @@ def deflection_curve(
     Notes
     -----
     Solves actual = nominal - radial motion(force(actual)) for the equilibrium that
-    is reached first as the depth grows from nothing. A tangential force that draws the
-    tip into the work makes the actual depth greater than the nominal one.
+    is reached first as the depth grows from nothing; in facing it is the axial motion
+    that takes from the depth. A tangential force that draws the tip into the work makes
+    the actual depth greater than the nominal one. A plunging tool cuts its whole width.
 
     The diameter error is twice the radial motion. Left out: the vertical motion w,
-    which enlarges a radius R by w²/2R only (0.1 um for 50 um at R = 12 mm); the axial
-    motion, which shifts a shoulder and no diameter; the work's own flexibility; and
-    what earlier passes left.
+    which enlarges a radius R by w²/2R only (0.1 um for 50 um at R = 12 mm); in turning
+    the axial motion, which shifts a shoulder and no diameter; the work's own
+    flexibility; and what earlier passes left.
     """
     nominal = require_depths(depth_mm)
-    actual = np.array([_equilibrium(respond, force_at, set_) for set_ in nominal])
+    actual = nominal
+    if fed.leaves is not None:
+        actual = np.array(
+            [_equilibrium(respond, force_at, set_, fed.leaves) for set_ in nominal]
+        )
     force = np.array([force_at(float(depth)) for depth in actual]).reshape(-1, 3)
     motion = np.array([respond(row) for row in force]).reshape(-1, 3)
     return DeflectionCurve(
@@ -88,11 +103,21 @@ def deflection_curve(
         actual_depth_mm=actual,
         force_n=force,
         deflection_um=motion * UM_PER_MM,
-        diameter_error_um=2.0 * (nominal - actual) * UM_PER_MM,
+        diameter_error_um=_diameter_error(nominal - actual, motion, fed) * UM_PER_MM,
+        fed=fed,
     )
 
 
-def _equilibrium(respond: Respond, force_at: ForceAt, nominal: float) -> float:
+def _diameter_error(missed: FloatArray, motion: FloatArray, fed: Fed) -> FloatArray:
+    """Diameter above the intended one, from depth that was not cut and motion. [mm]."""
+    if fed is Fed.ACROSS:
+        return np.zeros_like(missed)
+    return 2.0 * (missed if fed is Fed.ALONG else motion[:, RADIAL])
+
+
+def _equilibrium(
+    respond: Respond, force_at: ForceAt, nominal: float, axis: int
+) -> float:
     """Depth at which the tool's setting, its motion and the force agree. [mm]."""
     from scipy.optimize import brentq  # slow to import, and only needed here
 
@@ -100,14 +125,15 @@ def _equilibrium(respond: Respond, force_at: ForceAt, nominal: float) -> float:
         return 0.0
 
     def excess(depth: float) -> float:
-        radial = float(respond(force_at(depth))[0])
-        if not math.isfinite(radial):
+        away = float(respond(force_at(depth))[axis])
+        if not math.isfinite(away):
             message = (
-                f"depth of cut {nominal:g} mm: the tip's radial motion is {radial} at "
-                f"an actual depth of {depth:g} mm; the stack has no finite stiffness"
+                f"depth of cut {nominal:g} mm: the tip's motion out of the cut is "
+                f"{away} at an actual depth of {depth:g} mm; the stack has no finite "
+                "stiffness"
             )
             raise SolveError(message)
-        return depth - nominal + radial
+        return depth - nominal + away
 
     low, high = _bracket(excess, nominal)
     tolerance = DEPTH_TOLERANCE * nominal

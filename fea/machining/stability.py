@@ -30,7 +30,9 @@ SECONDS_A_MINUTE = 60.0
 HIGHEST_HZ = 3000.0
 """Of the frequencies that are searched: stacks of a lathe chatter far below."""
 BACKGROUND = 120
-"""Frequencies spread evenly in ratio, beside those about the modes."""
+"""Frequencies spread evenly in ratio, beside those about the modes. Where the
+receptance passes through 0 between two of them lobes end up to 9 % too high, ten times
+above the least limit; three times as many still leave 6 %."""
 LOWEST_SHARE = 0.5
 """Of the lowest mode: nothing chatters below it but by coupling of modes."""
 NEAR_MODES = np.sinh(np.linspace(-3.0, 4.0, 21))

@@ -2,7 +2,10 @@
 
 The chuck is a rigid disc on the bar's end. It stands on three springs at its face, one
 across the spindle, one against tilting, one along it; each holds what spindle, bearings
-and the grip of the jaws give together. A centre holds the free end across the spindle
+and the grip of the jaws give together. The spindle moves with the chuck across and
+along the axis. It does not tilt with it: what tilts a chuck by so much is the grip of
+its jaws and the spindle's nose, because two bearings a span apart are ten times as
+stiff. A centre holds the free end across the spindle
 and leaves it free to turn. The bar does not rotate here: a round bar is equally stiff
 in all directions across its axis. Its twist moves the surface along the cutting speed,
 which leaves the chip as it is, and is left out.
@@ -27,6 +30,9 @@ BENDING_MODES = 5
 diameters they reach beyond 3 kHz, where the chatter of a lathe ends."""
 AXIAL_MODES = 1
 """Kept: the bar on the spindle's spring. The next is the bar's own, above 4 kHz."""
+SWINGING = 1.0 / 3.0
+"""Of the spindle's mass, felt at its nose across the axis: a uniform rod that turns
+about its rear bearing."""
 CHUCK_DENSITY_T_MM3 = 7.85e-9
 """Steel: gives the chuck's thickness from its mass and diameter."""
 
@@ -40,9 +46,7 @@ class WorkBar:
     diameter, bore : outer and inner diameter, 0 where it is solid [mm]
     stick_out : from the chuck's face to the free end [mm]
     cut_at : from the chuck's face to the cut [mm]
-    material : of the bar
-    loss_factor : of the material: share of 2 pi times the stored energy that is lost
-        in a cycle [-]
+    material : of the bar, whose loss factor damps it
 
     Raises
     ------
@@ -55,7 +59,6 @@ class WorkBar:
     stick_out: float
     cut_at: float
     material: Material
-    loss_factor: float
 
     def __post_init__(self) -> None:
         """Refuse what is no bar."""
@@ -81,7 +84,7 @@ class WorkHolding:
     ----------
     radial, axial : springs at the chuck's face, across and along the spindle [N/mm]
     tilting : spring at the chuck's face [N mm/rad]
-    chuck_mass : [t]
+    spindle_mass, chuck_mass : [t]
     chuck_diameter : [mm]
     centre : spring of the centre across the spindle, None where there is none [N/mm]
     loss_factor : of all these springs [-]
@@ -90,6 +93,7 @@ class WorkHolding:
     radial: float
     axial: float
     tilting: float
+    spindle_mass: float
     chuck_mass: float
     chuck_diameter: float
     centre: float | None
@@ -165,21 +169,22 @@ def _section(bar: WorkBar) -> RoundSection:
 
 
 def _bending(bar: WorkBar, holding: WorkHolding, lengths: FloatArray) -> _Line:
-    """Beam on the chuck's springs and the centre, with the chuck's mass."""
+    """Beam on the chuck's springs and the centre, with chuck and spindle as masses."""
     stiffness, mass = bending_matrices(_section(bar), lengths)
     springs = np.zeros(len(stiffness))
     springs[:2] = holding.radial, holding.tilting
     springs[-2] += holding.centre or 0.0
     mass[:2, :2] += _chuck(holding)
+    mass[0, 0] += SWINGING * holding.spindle_mass
     return _held(stiffness, mass, springs, bar, holding)
 
 
 def _stretching(bar: WorkBar, holding: WorkHolding, lengths: FloatArray) -> _Line:
-    """Bar on the spindle's axial spring, with the chuck's mass."""
+    """Bar on the spindle's axial spring, with the masses of chuck and spindle."""
     stiffness, mass = stretching_matrices(_section(bar), lengths)
     springs = np.zeros(len(stiffness))
     springs[0] = holding.axial
-    mass[0, 0] += holding.chuck_mass
+    mass[0, 0] += holding.chuck_mass + holding.spindle_mass
     return _held(stiffness, mass, springs, bar, holding)
 
 
@@ -193,7 +198,8 @@ def _held(
     return _Line(
         stiffness=stiffness + np.diag(springs),
         mass=mass,
-        lost=bar.loss_factor * stiffness + holding.loss_factor * np.diag(springs),
+        lost=bar.material.loss_factor * stiffness
+        + holding.loss_factor * np.diag(springs),
     )
 
 

@@ -63,14 +63,14 @@ def _map(chatter: Chatter, asked_mm: float) -> Image:
         "chatter_chance",
         alt=(
             f"Two maps of the chance of chatter, {chatter.quantity} over spindle "
-            "speed, with lines at 5, 50 and 95 %. The case is at "
+            "speed, with lines where 5, 50 and 95 % are reached. The case is at "
             f"{setting(asked_mm)} mm. Limits at its speed: {numbers}"
         ),
         caption=(
             f"How likely it chatters: of {samples} sets of what joints, damping and "
             f"cutting force may be, the fraction with which that {chatter.quantity} "
-            "chatters at that speed. Below the dotted line a quiet cut is a safe bet, "
-            "above the dashed one a singing one. The chance is about what is not known "
-            "of the machine: at one setting it does either the one or the other."
+            "chatters at that speed. Below 5 % a quiet cut is a safe bet, above 95 % a "
+            "singing one. The chance is about what is not known of the machine: at one "
+            "setting it does either the one or the other."
         ),
     )

@@ -27,9 +27,14 @@ STEPS = (0.0, 0.05, 0.25, 0.5, 0.75, 0.95, 1.0)
 """Chances between which the colour changes."""
 DARKEST = 1.6
 """Chance at the dark end of the colours: no black line is lost in what is drawn."""
-LINES: dict[float, Any] = {0.05: ":", 0.5: "-", 0.95: "--"}
-"""Style of the line at each chance."""
-LINE_WIDTH = 1.5
+LINES: dict[float, Any] = {
+    0.05: (0, (7, 2, 1.5, 2, 1.5, 2)),
+    0.5: "-",
+    0.95: (0, (7, 2, 1.5, 2)),
+}
+"""Style of the line at each chance: none is that of a line of the case."""
+LINE_WIDTH = 1.8
+LEGEND_ROWS = 2
 
 
 def map_figure(chatter: Chatter, asked_mm: float) -> "Figure":
@@ -70,7 +75,6 @@ def _draw(axes: "Axes", stack: StackChatter) -> None:
         vmax=DARKEST,
     )
     for level, line in LINES.items():
-        # A chance that is nowhere reached has no line.
         if chance.min() < level < chance.max():
             axes.contour(
                 stack.map.speed_rpm,
@@ -81,6 +85,13 @@ def _draw(axes: "Axes", stack: StackChatter) -> None:
                 linestyles=[line],
                 linewidths=LINE_WIDTH,
             )
+
+
+def _seen(stack: StackChatter, level: float, top: float) -> bool:
+    """Whether the line at a chance is in a picture up to a depth."""
+    depths, chances = from_nothing(stack.map)
+    shown = chances[depths <= top]
+    return bool(shown.min() < level < shown.max())
 
 
 def _colour_bar(figure: "Figure", panels: Any) -> None:
@@ -105,6 +116,7 @@ def _colour_bar(figure: "Figure", panels: Any) -> None:
 def _explain(figure: "Figure", chatter: Chatter, asked_mm: float) -> None:
     from matplotlib.lines import Line2D
 
+    top = top_mm(chatter, asked_mm)
     handles = [
         Line2D(
             [],
@@ -115,12 +127,13 @@ def _explain(figure: "Figure", chatter: Chatter, asked_mm: float) -> None:
             label=f"{100.0 * level:.0f} % chance",
         )
         for level, line in LINES.items()
+        if any(_seen(s, level, top) for s in (chatter.quick_change, chatter.four_way))
     ]
     handles += case_handles(chatter, asked_mm)
     figure.legend(
         handles=handles,
         loc="outside upper center",
-        ncols=len(LINES),
+        ncols=-(-len(handles) // LEGEND_ROWS),
         frameon=False,
         fontsize=FONT_SIZE,
         handlelength=3.0,

@@ -3,10 +3,15 @@
 from dataclasses import dataclass
 from math import isfinite, isinf, isnan
 
+import numpy as np
+
 from fea.analysis.chatter_result import Chatter, Regime, StackChatter
+from fea.machining.fed import WIDTH
 from fea.report.chatter_pitch import heard
 from fea.report.chatter_words import (
+    EVEN,
     Limiter,
+    at_speeds,
     band_words,
     chance,
     limit_words,
@@ -29,10 +34,11 @@ BAR_FIRST = (
     "Let the bar stick out less or hold its end before changing anything at the post."
 )
 REGIMES = {
-    Regime.SAFE: "should be safe at any speed",
-    Regime.SPEED_DEPENDENT: "should hold at this speed, but not at every other one,",
-    Regime.CHATTER: "should chatter at this speed",
+    Regime.SAFE: "is safe at any speed",
+    Regime.SPEED_DEPENDENT: "holds at this speed, but not at every other one,",
+    Regime.CHATTER: "chatters at this speed",
 }
+NO_GAIN = "no more than now"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,18 +48,18 @@ class ChatterVerdict:
     Parameters
     ----------
     limits : what holds at the chosen speed
-    asked : what the deepest cut of the case does
-    sound : frequency and note of the vibration
-    safe : depth below which no speed chatters
+    asked : what the deepest cut of the case does, and how sure that is
     cause : which side of the cut chatters
+    worst : what holds at the lathe's other speeds
+    sound : frequency and note of the vibration
     advice : the best one
     """
 
     limits: str
     asked: str
-    sound: str
-    safe: str
     cause: str
+    worst: str
+    sound: str
     advice: str
 
     @property
@@ -62,9 +68,9 @@ class ChatterVerdict:
         said = (
             self.limits,
             self.asked,
-            self.sound,
-            self.safe,
             self.cause,
+            self.worst,
+            self.sound,
             self.advice,
         )
         return " ".join(sentence for sentence in said if sentence)
@@ -80,9 +86,9 @@ def chatter_verdict(chatter: Chatter, asked_mm: float) -> ChatterVerdict:
     return ChatterVerdict(
         limits=_limits(chatter),
         asked=_asked(chatter, asked_mm),
-        sound=_sound(chatter),
-        safe=_safe(chatter),
         cause=_cause(chatter),
+        worst=_worst(chatter),
+        sound=_sound(chatter),
         advice=_advice(chatter),
     )
 
@@ -100,12 +106,11 @@ def _stacks(chatter: Chatter) -> tuple[StackChatter, StackChatter]:
 def _limits(chatter: Chatter) -> str:
     speed = speed_words(float(chatter.quick_change.chosen.speed_rpm[0]))
     new, old = _stacks(chatter)
-    of = f" {chatter.quantity}"
-    if isfinite(_limit(new)) and isfinite(_limit(old)):
-        second = f"the {title_of(old)} {_held(old)}"
-    else:
+    if isnan(_limit(new)) or isnan(_limit(old)):
         second = _holds(old, "")
-    return f"At {speed} rev/min {_holds(new, of)}, {second}."
+    else:
+        second = f"the {title_of(old)} {_held(old)}"
+    return f"At {speed} rev/min {_holds(new, f' {chatter.quantity}')}, {second}."
 
 
 def _limit(stack: StackChatter) -> float:
@@ -113,20 +118,20 @@ def _limit(stack: StackChatter) -> float:
 
 
 def _holds(stack: StackChatter, quantity: str) -> str:
-    limit, title = _limit(stack), title_of(stack)
-    if isnan(limit):
-        return f"no limit was found for the {title}"
-    if isinf(limit):
-        band = _bracket(stack.chosen.band_mm[:, 0], stack)
-        deepest = setting(stack.deepest_mm)
-        what = f"no{quantity}" if quantity else "nothing"
-        return f"with the {title} {what} up to {deepest} mm should chatter{band}"
-    return f"the {title} should hold {_held(stack, quantity)}"
+    if isnan(_limit(stack)):
+        return f"no limit was found for the {title_of(stack)}"
+    return f"the {title_of(stack)} should hold {_held(stack, quantity)}"
 
 
 def _held(stack: StackChatter, quantity: str = "") -> str:
-    band = _bracket(stack.chosen.band_mm[:, 0], stack)
-    return f"{coarse(_limit(stack))} mm{quantity}{band}"
+    return _depth(_limit(stack), stack.chosen.band_mm[:, 0], stack, quantity)
+
+
+def _depth(
+    limit_mm: float, band_mm: FloatArray, stack: StackChatter, quantity: str = ""
+) -> str:
+    limit = limit_words(limit_mm, stack.deepest_mm)
+    return f"{limit} mm{quantity}{_bracket(band_mm, stack)}"
 
 
 def _bracket(band_mm: FloatArray, stack: StackChatter) -> str:
@@ -135,29 +140,47 @@ def _bracket(band_mm: FloatArray, stack: StackChatter) -> str:
 
 
 def _asked(chatter: Chatter, asked_mm: float) -> str:
-    stacks = [stack for stack in _stacks(chatter) if not isnan(_limit(stack))]
-    said = _alike(
-        [
-            (REGIMES[stack.regime(asked_mm)], f"with the {title_of(stack)}")
-            for stack in stacks
-        ],
-        "with either stack",
-    )
-    if not said:
+    """Tell what most likely happens, and how likely chatter is all the same."""
+    stacks = _known(chatter)
+    if not stacks:
         return ""
-    depth = setting(asked_mm)
-    chances = " and ".join(percent(chance(stack, asked_mm)) for stack in stacks)
+    said = _alike([(REGIMES[stack.regime(asked_mm)], stack) for stack in stacks])
+    # A plunging tool has one width; of depths the case has many.
+    which = "" if chatter.quantity == WIDTH else "largest "
+    chances = _alike([(percent(chance(stack, asked_mm)), stack) for stack in stacks])
     return (
-        f"The largest {chatter.quantity} of the case, {depth} mm, {said}; the chance "
-        f"that it chatters at this speed is {chances}."
+        f"With the most likely joints, damping and cutting force the case's {which}"
+        f"{chatter.quantity}, {setting(asked_mm)} mm, {said}; over all that these may "
+        f"be, the chance that it chatters at this speed is {chances}."
     )
 
 
-def _alike(pairs: list[tuple[str, str]], both: str) -> str:
+def _known(chatter: Chatter) -> list[StackChatter]:
+    return [stack for stack in _stacks(chatter) if not isnan(_limit(stack))]
+
+
+def _alike(pairs: list[tuple[str, StackChatter]]) -> str:
     """Join what is said of each stack, once if it is the same of both."""
     if len({said for said, _ in pairs}) == 1 and len(pairs) > 1:
-        return f"{pairs[0][0]} {both}"
-    return " and ".join(f"{said} {whose}" for said, whose in pairs)
+        return f"{pairs[0][0]} with either stack"
+    return " and ".join(f"{said} with the {title_of(stack)}" for said, stack in pairs)
+
+
+def _worst(chatter: Chatter) -> str:
+    """Tell whether the lathe has speeds that hold less than the chosen one."""
+    said = _alike([(_worst_speed(stack), stack) for stack in _known(chatter)])
+    return f"{said[:1].upper()}{said[1:]}." if said else ""
+
+
+def _worst_speed(stack: StackChatter) -> str:
+    limits = at_speeds(stack)
+    at = int(np.nanargmin(limits.limit_mm))
+    limit = float(limits.limit_mm[at])
+    if limit == _limit(stack):
+        return "no speed of the lathe is worse"
+    held = _depth(limit, limits.band_mm[:, at], stack)
+    speed = speed_words(float(limits.speed_rpm[at]))
+    return f"at the lathe's worst speed, {speed} rev/min, {held} should hold"
 
 
 def _cause(chatter: Chatter) -> str:
@@ -172,22 +195,26 @@ def _cause(chatter: Chatter) -> str:
 
 
 def _blame(stacks: list[StackChatter], side: Limiter) -> str:
-    """Say which side chatters, and how the safe depth grows if either were rigid."""
+    """Say which side chatters, and what would hold if either were rigid."""
     whose = "either stack" if len(stacks) > 1 else f"the {title_of(stacks[0])}"
-    bar, tool = (
-        " and ".join(
-            f"{limit_words(limit, stack.deepest_mm)} mm"
-            for stack, limit in zip(stacks, limits, strict=True)
-        )
-        for limits in zip(
-            *((s.rigid_work_mm, s.rigid_stack_mm) for s in stacks), strict=True
-        )
-    )
+    bar = _rigid([(stack.rigid_work_mm, stack) for stack in stacks])
+    tool = _rigid([(stack.rigid_stack_mm, stack) for stack in stacks])
     return (
-        f"With {whose} it is {CHATTERS[side]} that chatters: a rigid bar with chuck "
-        f"and spindle would make that {bar}, a rigid tool with all that holds it "
-        f"{tool}."
+        f"With {whose} it is {CHATTERS[side]} that chatters: were the tool and all "
+        f"that holds it rigid, {tool} would hold at any speed; were the bar, chuck and "
+        f"spindle rigid, {bar}."
     )
+
+
+def _rigid(limits: list[tuple[float, StackChatter]]) -> str:
+    """Depths that would hold, each named once."""
+    said = [
+        f"{limit_words(limit, stack.deepest_mm)} mm"
+        if limit > (1.0 + EVEN) * stack.smallest_mm
+        else NO_GAIN
+        for limit, stack in limits
+    ]
+    return " and ".join(dict.fromkeys(said))
 
 
 def _sound(chatter: Chatter) -> str:
@@ -198,19 +225,6 @@ def _sound(chatter: Chatter) -> str:
         if isfinite(frequency)
     ]
     return f"Chatter would sing at {' and at '.join(said)}." if said else ""
-
-
-def _safe(chatter: Chatter) -> str:
-    said = []
-    for stack in _stacks(chatter):
-        title, least = title_of(stack), stack.smallest_mm
-        band = _bracket(stack.smallest_band_mm, stack)
-        if isinf(least):
-            all_tried = f"all that was tried, up to {setting(stack.deepest_mm)} mm"
-            said.append(f"{all_tried}{band}, with the {title}")
-        elif not isnan(least):
-            said.append(f"up to {coarse(least)} mm{band} with the {title}")
-    return f"Safe at any speed: {', '.join(said)}." if said else ""
 
 
 def _advice(chatter: Chatter) -> str:

@@ -1,4 +1,4 @@
-"""Plots of deflection and diameter error against depth of cut, both stacks."""
+"""Plots of deflection and error of size against depth of cut, both stacks."""
 
 from typing import TYPE_CHECKING, Any
 
@@ -8,6 +8,7 @@ from fea.analysis.result import AXES, Comparison, StackResult
 from fea.report.motion import place
 from fea.report.onset import Onset, beginnings
 from fea.report.palette import FAINT, INK, ONSET_MARKERS, STACK_STYLES
+from fea.report.size_error import error_band_um, error_name, error_um, larger
 from geometry.pad import FloatArray
 
 if TYPE_CHECKING:
@@ -20,29 +21,30 @@ BAND_ALPHA = 0.22
 MOST_MARKERS = 7
 """Of a curve's own points; more would hide where something begins."""
 ONSET_SIZE = 9.5
-DIAMETER = "diameter error"
+SIZE = "size"
 PANELS = {
     "radial": "Radial, away from the work",
     "axial": "Axial, toward the tailstock",
     "vertical": "Vertical (negative: down)",
-    DIAMETER: "Diameter error, work too large",
+    SIZE: "{}, work {}",
 }
 BAND_LABEL = "5 to 95 %: joints, ground, clamping uncertain"
-DEPTH_LABEL = "depth of cut that is set (mm)"
 
 
 def curves_figure(comparison: Comparison) -> "Figure":
-    """Four panels: radial, axial, vertical deflection and diameter error."""
+    """Four panels: radial, axial, vertical deflection and error of size."""
     from matplotlib.figure import Figure
 
     figure = Figure(figsize=SIZE_INCH, layout="constrained", facecolor="white")
     panels = figure.subplots(2, 2, sharex=True).ravel()
+    one = comparison.quick_change
     for axes, quantity in zip(panels, PANELS, strict=True):
         for stack in (comparison.quick_change, comparison.four_way):
             _draw(axes, stack, quantity)
-        _dress(axes, PANELS[quantity])
+        _dress(axes, PANELS[quantity].format(error_name(one).capitalize(), larger(one)))
     for axes in panels[-2:]:
-        axes.set_xlabel(DEPTH_LABEL, fontsize=FONT_SIZE)
+        label = f"{one.curve.fed.quantity} that is set (mm)"
+        axes.set_xlabel(label, fontsize=FONT_SIZE)
     _explain(figure, panels[0], comparison)
     return figure
 
@@ -84,15 +86,15 @@ def _mark(onset: Onset, colour: str) -> dict[str, Any]:
 
 def quantity_um(stack: StackResult, quantity: str) -> FloatArray:
     """Values of one panel. (n_depth,) [um]."""
-    if quantity == DIAMETER:
-        return stack.curve.diameter_error_um
+    if quantity == SIZE:
+        return error_um(stack)
     return np.asarray(stack.curve.deflection_um[:, AXES.index(quantity)])
 
 
 def band_um(stack: StackResult, quantity: str) -> FloatArray:
     """Low and high of one panel at the depths of the bands. (2, k) [um]."""
-    if quantity == DIAMETER:
-        return stack.bands.diameter_error_um
+    if quantity == SIZE:
+        return error_band_um(stack)
     return np.asarray(stack.bands.deflection_um[:, :, AXES.index(quantity)])
 
 

@@ -1,9 +1,7 @@
 """All pictures of a report, with their captions and their words for the blind."""
 
 from collections.abc import Callable
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
-from multiprocessing import get_context
 
 from fea.analysis.chatter_result import Chatter
 from fea.analysis.result import Comparison, StackResult
@@ -12,6 +10,7 @@ from fea.report.chatter_modes import mode_images
 from fea.report.chatter_simulation import simulation_plot
 from fea.report.curves import curves_figure
 from fea.report.field_file import FIRST_PART
+from fea.report.hands import Hands
 from fea.report.image import Image, picture, plot
 from fea.report.member import group_fractions
 from fea.report.motion import (
@@ -28,6 +27,7 @@ from fea.report.palette import title_of
 from fea.report.picture import PictureSet, deformed_figure, parts_figure, prepare
 from fea.report.pressure_maps import pressure_figure
 from fea.report.share_bars import shares_figure
+from fea.report.size_error import error_name, error_um
 
 VIEWS = (
     "drawing the parts",
@@ -50,25 +50,31 @@ def file_stem(stack: StackResult) -> str:
 
 
 def gallery(
-    comparison: Comparison, chatter: Chatter, on_stage: OnStage, workers: int = 1
+    comparison: Comparison,
+    chatter: Chatter,
+    on_stage: OnStage,
+    hands: Hands | None = None,
 ) -> tuple[Image, ...]:
     """Draw everything.
 
     Parameters
     ----------
     on_stage : hears what is being drawn
-    workers : with more than one the plots are drawn in a process of their own while
-        this one draws the stacks; a script that asks for it must guard its main module
+    hands : processes that draw stacks and plots at once; see `drawing_hands`
     """
-    if workers < 2:
+    if hands is None:
         views = _views(comparison, chatter, on_stage)
         return (*views, *_plots(comparison, chatter, on_stage))
-    with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as pool:
-        plots = pool.submit(_plots, *_without_fields(comparison, chatter), _unheard)
-        views = _views(comparison, chatter, on_stage)
-        for stage in PLOTS:
+    views_there = hands.stacks.submit(_views, comparison, chatter, _unheard)
+    plots_there = hands.plots.submit(
+        _plots, *_without_fields(comparison, chatter), _unheard
+    )
+    images: list[Image] = []
+    for drawn, stages in ((views_there, VIEWS), (plots_there, PLOTS)):
+        for stage in stages:
             on_stage(stage)
-        return (*views, *plots.result())
+        images += drawn.result()
+    return tuple(images)
 
 
 def _views(
@@ -140,18 +146,18 @@ def _parts(stack: StackResult, common: PictureSet) -> Image:
 
 def _deformed(stack: StackResult, common: PictureSet) -> Image:
     title = title_of(stack)
-    depth = setting(float(stack.curve.depth_mm[-1]))
+    depth, of = setting(float(stack.curve.depth_mm[-1])), stack.curve.fed.quantity
     moved = rounded(motion_along_force(stack))
     return picture(
         deformed_figure(stack, common),
         f"deformed_{file_stem(stack)}",
         alt=(
             f"Stack with the {title}, deformed by the cutting force at {depth} mm "
-            f"depth of cut; the tip gives way {moved} µm along the force. Colours "
+            f"{of}; the tip gives way {moved} µm along the force. Colours "
             f"show movement from 0 to {rounded(common.top_um)} µm."
         ),
         caption=(
-            f"How the stack with the {title} gives way at {depth} mm depth of cut. "
+            f"How the stack with the {title} gives way at {depth} mm {of}. "
             f"The deformation is drawn {common.scale:g} times its true size; black "
             "lines show the stack at rest. View, scale and colours are the same for "
             "both stacks."
@@ -160,10 +166,12 @@ def _deformed(stack: StackResult, common: PictureSet) -> Image:
 
 
 def _curves(comparison: Comparison) -> Image:
+    of = comparison.quick_change.curve.fed.quantity
+    name = error_name(comparison.quick_change)
     ends = " ".join(
         f"With the {title_of(stack)}: radial {radial} µm, axial "
-        f"{axial} µm, vertical {vertical} µm, diameter error "
-        f"{rounded(float(stack.curve.diameter_error_um[at]))} µm."
+        f"{axial} µm, vertical {vertical} µm, {name} "
+        f"{rounded(float(error_um(stack)[at]))} µm."
         for stack in (comparison.quick_change, comparison.four_way)
         for at in [place(stack, common_depth(comparison))]
         for radial, axial, vertical in [map(rounded, stack.curve.deflection_um[at])]
@@ -173,12 +181,11 @@ def _curves(comparison: Comparison) -> Image:
         curves_figure(comparison),
         "deflection",
         alt=(
-            "Four line plots against depth of cut, both stacks in each. "
-            f"At {depth} mm: {ends}"
+            f"Four line plots against {of}, both stacks in each. At {depth} mm: {ends}"
         ),
         caption=(
-            "Deflection of the tool tip and error of the work's diameter against "
-            "depth of cut; shaded: 5 to 95 % of what joints, ground and clamping may "
+            f"Deflection of the tool tip and {name} of the work against "
+            f"{of}; shaded: 5 to 95 % of what joints, ground and clamping may "
             f"be. {_begun(comparison)} The numbers are in the tables "
             "below, in deflection.csv and in bands.csv."
         ),
@@ -200,7 +207,7 @@ def _begun(comparison: Comparison) -> str:
 
 def _pressures(stack: StackResult) -> Image:
     title = title_of(stack)
-    depth = setting(deepest(stack))
+    depth, of = setting(deepest(stack)), stack.curve.fed.quantity
     words = ", ".join(
         f"{joint.name} {rounded(joint.clamped_force_n)} N and "
         f"{rounded(joint.loaded_force_n)} N, {percent(joint.open_loaded)} open"
@@ -211,11 +218,11 @@ def _pressures(stack: StackResult) -> Image:
         f"pressure_{file_stem(stack)}",
         alt=(
             f"Maps of contact pressure with the {title}; forces when clamped and at "
-            f"{depth} mm depth of cut: {words}."
+            f"{depth} mm {of}: {words}."
         ),
         caption=(
             f"Contact pressure with the {title}, clamped (left) and at {depth} mm "
-            "depth of cut (right). Every pad is in its true proportions with its "
+            f"{of} (right). Every pad is in its true proportions with its "
             "longer side lying, every joint on its own scale of pressure. Hatched: "
             "open, no contact. Grey: cut out for stud or nut. The arrows tell which "
             "way the pad lies in the machine; those of sloping faces are the nearest."
@@ -252,4 +259,5 @@ def _apart(comparison: Comparison) -> str:
         setting(deepest(stack))
         for stack in (comparison.quick_change, comparison.four_way)
     )
-    return f" Quick-change post at {new} mm, four-way block at {old} mm depth of cut."
+    of = comparison.quick_change.curve.fed.quantity
+    return f" Quick-change post at {new} mm, four-way block at {old} mm {of}."

@@ -61,8 +61,11 @@ def picture(figure: "Figure", name: str, alt: str, caption: str) -> Image:
 
 def plot(figure: "Figure", name: str, alt: str, caption: str) -> Image:
     """Keep a plot: lines for the page, pixels for the file."""
+    png = _png(figure)
+    # Everything has its place now: finding it once more takes as long as drawing.
+    figure.set_layout_engine("none")
     svg = inline_svg(_svg(figure), name)
-    return Image(name=name, png=_png(figure), svg=svg, alt=alt, caption=caption)
+    return Image(name=name, png=png, svg=svg, alt=alt, caption=caption)
 
 
 def inline_svg(document: str, name: str) -> str:

@@ -14,6 +14,7 @@ from fea.report.motion import deepest
 from fea.report.number import between, percent, rounded, setting
 from fea.report.onset import by_group
 from fea.report.palette import title_of, titles
+from fea.report.size_error import error_band_um, error_name
 from fea.report.table import NOT_THERE, Table
 from fea.report.verdict import SAFE
 
@@ -29,12 +30,13 @@ def joints_table(stack: StackResult) -> Table:
         meaning=(
             "Force presses the faces together. Friction used is the shear over the "
             "most that friction carries: at 100 % the whole joint slides. The last "
-            f"columns tell from which depth of cut on; “{NOT_THERE}” is not up to "
-            f"{depth} mm. Ways and gib are pressed together lightly, so that they can "
-            "be moved, and slip or even lift early: that is normal. A joint of tool, "
-            "holder or post that does so wants more clamping. A set screw or piston "
-            "touches with its point, which slips or lifts as a whole. Shank and slot "
-            "wall are only laid together: the cut presses them, and nothing begins."
+            f"columns tell from which {stack.curve.fed.quantity} on; “{NOT_THERE}” is "
+            f"not up to {depth} mm. Ways and gib are pressed together lightly, so that "
+            "they can be moved, and slip or even lift early: that is normal. A joint "
+            "of tool, holder or post that does so wants more clamping. A set screw or "
+            "piston touches with its point, which slips or lifts as a whole. Shank and "
+            "slot wall are only laid together: the cut presses them, and nothing "
+            "begins."
         ),
         head=(
             "joint",
@@ -138,7 +140,7 @@ def _band_column(stack: StackResult) -> dict[str, str]:
     for number, axis in enumerate(AXES):
         name = f"{axis} deflection there (µm)"
         column[name] = between(*bands.deflection_um[:, -1, number])
-    column["diameter error there (µm)"] = between(*bands.diameter_error_um[:, -1])
+    column[f"{error_name(stack)} there (µm)"] = between(*error_band_um(stack)[:, -1])
     for number, axis in enumerate(AXES):
         name = f"{axis} compliance, clamped, small forces (µm/N)"
         column[name] = between(*bands.compliance_um_per_n[:, number, number])

@@ -114,7 +114,7 @@ def deformed_figure(stack: StackResult, common: PictureSet) -> "Figure":
     )
     depth = setting(float(stack.curve.depth_mm[-1]))
     title = (
-        f"{_title(stack)} at {depth} mm depth of cut\n"
+        f"{_title(stack)} at {depth} mm {stack.curve.fed.quantity}\n"
         f"deformation drawn {common.scale:g} × true size; black lines: undeformed"
     )
     figure, axes = _canvas(image, title)

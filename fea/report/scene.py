@@ -173,8 +173,12 @@ def _shoot(plotter: Any) -> Image:
 def _smooth(image: Image) -> Image:
     """Average over FINER x FINER pixels: smooth edges without help of the driver."""
     height, width, colours = image.shape
-    blocks = image.reshape(height // FINER, FINER, width // FINER, FINER, colours)
-    return np.asarray(blocks.mean(axis=(1, 3)).round(), dtype=np.uint8)
+    # Whole numbers, row of pixels by row: a mean over two axes takes ten times as long.
+    total = np.zeros((height // FINER, width // FINER, colours), dtype=np.uint16)
+    for row in range(FINER):
+        for column in range(FINER):
+            total += image[row::FINER, column::FINER]
+    return np.asarray(np.rint(total / FINER**2), dtype=np.uint8)
 
 
 def _add_coloured(plotter: Any, skin: Any, surface: Surface, top_um: float) -> None:

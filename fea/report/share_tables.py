@@ -95,6 +95,7 @@ def _depths(comparison: Comparison) -> str:
         setting(deepest(stack))
         for stack in (comparison.quick_change, comparison.four_way)
     )
+    of = comparison.quick_change.curve.fed.quantity
     if hold_alike(comparison):
-        return f"at {new} mm depth of cut"
-    return f"at {new} mm depth of cut with the post and at {old} mm with the block"
+        return f"at {new} mm {of}"
+    return f"at {new} mm {of} with the post and at {old} mm with the block"

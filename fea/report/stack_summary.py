@@ -35,11 +35,13 @@ class ShareSummary(Record):
 class CurvePoint(Record):
     """Equilibrium at one depth of cut; vectors are radial, axial, vertical."""
 
-    depth_mm: float = Field(description="depth of cut that was set")
+    depth_mm: float = Field(description="depth of cut, or width of tool")
     actual_depth_mm: float = Field(description="depth once the tool has given way")
     force_n: Triple = Field(description="on the tool")
     deflection_um: Triple = Field(description="of the tool tip")
-    diameter_error_um: float = Field(description="by which the work is too large")
+    diameter_error_um: float = Field(
+        description="by which the work is too large; 0 in facing"
+    )
 
 
 class PartSummary(Record):

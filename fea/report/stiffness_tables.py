@@ -1,6 +1,7 @@
 """Tables of stiffness, compliance and the deflection curves."""
 
 from fea.analysis.result import AXES, Comparison, StackResult
+from fea.machining.fed import Fed
 from fea.report.motion import (
     at_deepest,
     band_at,
@@ -12,8 +13,20 @@ from fea.report.motion import (
 )
 from fea.report.number import between, rounded, setting
 from fea.report.palette import title_of, titles
+from fea.report.size_error import error_band_um, error_name, error_um, larger
 from fea.report.table import NOT_THERE, Table
 from geometry.pad import FloatArray
+
+CUTS_LESS = (
+    "The tool gives way and so cuts less than is set; a spring pass takes part of the "
+    "difference."
+)
+GIVES_WAY = {
+    Fed.ALONG: CUTS_LESS,
+    Fed.ACROSS: CUTS_LESS,
+    Fed.IN: "A plunging tool cuts its whole width; the diameter error is that at the "
+    "bottom of the groove before it has dwelt.",
+}
 
 
 def stiffness_table(comparison: Comparison) -> Table:
@@ -22,8 +35,9 @@ def stiffness_table(comparison: Comparison) -> Table:
     at = f"at {setting(depth)} mm"
     stacks = (comparison.quick_change, comparison.four_way)
     moves = [motion_along_force(stack, depth) for stack in stacks]
-    errors = [float(s.curve.diameter_error_um[place(s, depth)]) for s in stacks]
-    error_bands = [band_at(s, s.bands.diameter_error_um, depth) for s in stacks]
+    name, way = error_name(stacks[0]), larger(stacks[0])
+    errors = [float(error_um(s)[place(s, depth)]) for s in stacks]
+    error_bands = [band_at(s, error_band_um(s), depth) for s in stacks]
     return Table(
         caption="Stiffness at the tool tip",
         meaning=(
@@ -44,7 +58,7 @@ def stiffness_table(comparison: Comparison) -> Table:
                 _ratio(*moves),
             ),
             (
-                f"diameter error, {at} (µm; positive: too large)",
+                f"{name}, {at} (µm; positive: {way})",
                 *map(_with_band, errors, error_bands),
                 _ratio(*errors),
             ),
@@ -62,30 +76,30 @@ def compliance_tables(stack: StackResult) -> tuple[Table, Table]:
 
 def curve_table(stack: StackResult) -> Table:
     """Force, deflection and error, depth by depth."""
-    curve = stack.curve
+    curve, errors = stack.curve, error_um(stack)
+    size = "width" if curve.fed is Fed.IN else "depth"
     rows = [
         (
             setting(float(curve.depth_mm[i])),
             rounded(float(curve.actual_depth_mm[i])),
             *map(rounded, curve.force_n[i]),
             *map(rounded, curve.deflection_um[i]),
-            rounded(float(curve.diameter_error_um[i])),
+            rounded(float(errors[i])),
         )
         for i in range(len(curve.depth_mm))
     ]
     return Table(
-        caption=f"Deflection against depth of cut with the {title_of(stack)}",
+        caption=f"Deflection against {curve.fed.quantity} with the {title_of(stack)}",
         meaning=(
-            "The tool gives way and so cuts less than is set; a spring pass takes "
-            "part of the difference. Radial is away from the work, axial toward the "
+            f"{GIVES_WAY[curve.fed]} Radial is away from the work, axial toward the "
             "tailstock, vertical up."
         ),
         head=(
-            "depth set (mm)",
-            "depth cut (mm)",
+            f"{size} set (mm)",
+            f"{size} cut (mm)",
             *(f"{axis} force (N)" for axis in AXES),
             *(f"{axis} (µm)" for axis in AXES),
-            "diameter error (µm)",
+            f"{error_name(stack)} (µm)",
         ),
         rows=tuple(rows),
     )

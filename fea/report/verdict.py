@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from fea.analysis.result import Comparison, Share, ShareKind, StackResult
+from fea.machining.fed import Fed
 from fea.report.member import Group, group_fractions, merged
 from fea.report.motion import (
     common_depth,
@@ -14,6 +15,7 @@ from fea.report.motion import (
 from fea.report.number import between, percent, rounded, setting
 from fea.report.onset import Onset, beginnings
 from fea.report.palette import title_of
+from fea.report.size_error import error_um, error_words
 from geometry.pad import FloatArray
 
 EQUAL_BAND = 0.05
@@ -48,6 +50,11 @@ KIND_IN_WORDS = {
     ShareKind.PART: "the {} itself",
     ShareKind.JOINT: "the joint “{}”",
     ShareKind.LINK: "the {}",
+}
+LEAVES = {
+    Fed.ALONG: "the work comes out {} in diameter",
+    Fed.ACROSS: "the work comes out {}",
+    Fed.IN: "what the tool leaves standing is {} in diameter until it has dwelt",
 }
 
 
@@ -113,13 +120,14 @@ def _deflection(comparison: Comparison) -> str:
     stacks = (comparison.quick_change, comparison.four_way)
     moves = [rounded(motion_along_force(stack, depth)) for stack in stacks]
     errors = [
-        _error_in_words(float(stack.curve.diameter_error_um[place(stack, depth)]))
+        error_words(stack, float(error_um(stack)[place(stack, depth)]))
         for stack in stacks
     ]
+    fed = stacks[0].curve.fed
     return (
-        f"At {setting(depth)} mm depth of cut it gives way {moves[0]} µm along the "
-        f"cutting force, against {moves[1]} µm with the block, and the work comes out "
-        f"{errors[0]} in diameter, against {errors[1]}."
+        f"At {setting(depth)} mm {fed.quantity} it gives way {moves[0]} µm along the "
+        f"cutting force, against {moves[1]} µm with the block, and "
+        f"{LEAVES[fed].format(errors[0])}, against {errors[1]}."
     )
 
 
@@ -127,11 +135,11 @@ def _lost(stack: StackResult) -> str:
     """Say beyond which depth a stack does not hold; empty if it holds all."""
     if stack.lost is None:
         return ""
-    tried = stack.lost_depth_mm
+    tried, of = stack.lost_depth_mm, stack.curve.fed.quantity
     there = "" if tried is None else f" (tried: {setting(tried)} mm)"
     return (
         f"The stack with the {title_of(stack)} does not hold beyond "
-        f"{setting(deepest(stack))} mm depth of cut{there}: {stack.lost.rstrip('.')}."
+        f"{setting(deepest(stack))} mm {of}{there}: {stack.lost.rstrip('.')}."
     )
 
 
@@ -163,7 +171,7 @@ def _joints(stack: StackResult) -> str:
     begun = beginnings(stack)
     if not begun:
         depth = setting(deepest(stack))
-        return f"no joint slips or lifts up to {depth} mm depth of cut"
+        return f"no joint slips or lifts up to {depth} mm {stack.curve.fed.quantity}"
     said = []
     for onset in Onset:
         first = next((each for each in begun if each.onset is onset), None)
@@ -173,11 +181,6 @@ def _joints(stack: StackResult) -> str:
             else f"“{first.joint}” begins to {onset} at {setting(first.depth_mm)} mm"
         )
     return " and ".join(said)
-
-
-def _error_in_words(error_um: float) -> str:
-    way = "too large" if error_um >= 0.0 else "too small"
-    return f"{rounded(abs(error_um))} µm {way}"
 
 
 def _origin(stack: StackResult) -> str:

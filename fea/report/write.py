@@ -13,6 +13,7 @@ from fea.report.curve_file import write_curves
 from fea.report.field_file import write_field
 from fea.report.gallery import STAGES as DRAWING_STAGES
 from fea.report.gallery import gallery
+from fea.report.hands import Hands
 from fea.report.page import render_page
 from fea.report.staging import require_writable, staged
 from fea.report.summary import Summary
@@ -67,7 +68,7 @@ def write_report(
     case_summary: CaseSummary,
     folder: Path,
     on_stage: Callable[[str], None],
-    workers: int = 1,
+    hands: Hands | None = None,
 ) -> Path:
     """Write all `files` into a folder, or none of them.
 
@@ -75,7 +76,7 @@ def write_report(
     ----------
     folder : made if it does not exist; other files in it are left alone
     on_stage : hears the name of each stage of the work
-    workers : processes to draw with; see `gallery`
+    hands : processes to draw with; see `gallery`
 
     Returns
     -------
@@ -83,7 +84,7 @@ def write_report(
     """
     require_writable(folder, files(chatter.simulated is not None))
     summary = Summary.of(comparison, chatter, case_summary)
-    images = gallery(comparison, chatter, on_stage, workers)
+    images = gallery(comparison, chatter, on_stage, hands)
     on_stage(STAGES[-1])
     with staged(folder) as place:
         for image in images:

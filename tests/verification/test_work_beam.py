@@ -88,7 +88,6 @@ def bar(**changes: float) -> WorkBar:
         stick_out=80.0,
         cut_at=80.0,
         material=STEEL,
-        loss_factor=0.002,
     )
     return replace(standard, **changes)
 
@@ -99,7 +98,12 @@ def held(**changes: float | None) -> WorkHolding:
 
 def in_a_wall(centre: float | None = None) -> WorkHolding:
     return held(
-        radial=WALL, tilting=WALL, axial=WALL, chuck_mass=NOTHING, centre=centre
+        radial=WALL,
+        tilting=WALL,
+        axial=WALL,
+        spindle_mass=NOTHING,
+        chuck_mass=NOTHING,
+        centre=centre,
     )
 
 
@@ -151,6 +155,20 @@ def test_a_bar_in_a_wall_rings_as_timoshenkos_cantilever(
     found = across(model.frequency_hz, model.shapes)[:3]
     exact = round_bar(length, (CLAMPED, FREE), 3, bore)
     assert_near(found, exact)
+
+
+def test_chuck_and_spindle_ring_on_their_springs_with_a_stub_in_the_jaws() -> None:
+    by = held(tilting=WALL, spindle_mass=6e-3)
+    stub = bar(stick_out=5.0, cut_at=5.0)
+    model = work_model(stub, by)
+    section = RoundSection(diameter=20.0, bore=0.0, material=STEEL)
+    chucked = by.chuck_mass + DENSITY * section.area * 5.0
+    # A rod about its rear end has m L²/3: a third of its mass at its nose.
+    across_it = sqrt(by.radial / (chucked + 2e-3)) / (2.0 * pi)
+    along_it = sqrt(by.axial / (chucked + 6e-3)) / (2.0 * pi)
+    # The stub itself gives by 1e-3 of what the springs do, and bears 1e-3 of the mass.
+    exact = sorted([across_it, across_it, along_it])
+    assert sorted(model.frequency_hz)[:3] == pytest.approx(exact, rel=1e-5)
 
 
 @pytest.mark.parametrize("length", [120.0, 300.0])

@@ -19,6 +19,7 @@ from fea.analysis.joint_result import joint_results, load_cycle
 from fea.analysis.stack_answer import StackAnswer
 from fea.analysis.work_shares import elastic_motion, joint_work, work_shares
 from fea.case.schema import Case
+from fea.case.table_spread import ground_spread
 from fea.core.contact_law import ContactLaw
 from fea.core.contact_model import ContactModel, ContactState
 from fea.core.contact_samples import SampledStack
@@ -49,7 +50,8 @@ def path(answer: StackAnswer) -> CutPath:
 def sampled(coarse_case: Case, answer: StackAnswer) -> Sampled:
     scatter = clamping_scatter(coarse_case, answer.plan)
     joints = [joint.name for joint in answer.stack.joints]
-    constants = draw_constants(joints, [one.screw for one in scatter.values()])
+    screws = [one.screw for one in scatter.values()]
+    constants = draw_constants(joints, screws, ground_spread(coarse_case))
     depth = float(answer.path.curve.depth_mm[-1])
     return sample_bands(answer.stack, answer.path, constants, scatter, depth)
 

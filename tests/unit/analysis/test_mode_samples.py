@@ -36,7 +36,7 @@ SOME = (0, 7, 13, 30)
 @pytest.fixture(scope="module")
 def constants(answer: StackAnswer) -> Constants:
     """The first sets of those that are drawn."""
-    drawn = draw_constants([joint.name for joint in answer.stack.joints], [])
+    drawn = draw_constants([joint.name for joint in answer.stack.joints], [], 3.0)
     quantiles = {key: each[:SETS] for key, each in drawn.quantiles.items()}
     return replace(drawn, quantiles=quantiles, ground=drawn.ground[:SETS])
 

@@ -11,6 +11,7 @@ from fea.case.default_rule import load_default_table
 from fea.case.default_speed import cutting_speed, usual_cutting_speed
 from fea.case.derived import derive
 from fea.case.schema import Case
+from fea.case.table_spread import ground_spread
 from fea.case.work_holding import holding_spread, work_bar, work_holding
 from fea.core.material import load_materials
 from fea.machining.work_material import load_work_materials
@@ -73,7 +74,7 @@ def test_the_bar_is_of_the_group_that_is_cut(read: Read, name: str) -> None:
         if each["work_material"] == name
     )
     assert case.work.elastic_material == row["elastic_material"]
-    assert work_bar(case).loss_factor == row["loss_factor"]
+    assert work_bar(case).material is load_materials()[row["elastic_material"]]
 
 
 def test_cutting_speed_is_circumference_times_revolutions() -> None:
@@ -165,7 +166,7 @@ def test_what_contradicts_itself_is_refused_by_its_keys(
             "wants a steady",
         ),
         ('work.bore = "22 mm"', "out of round"),
-        ('cut.kind = "grooving"\nwork.cut_at = "10 mm"', "width of the tool"),
+        ('cut.kind = "grooving"\nwork.cut_at = "10 mm"', "cuts all of its width"),
         ('cut.kind = "parting"', "diameters from the chuck"),
         ('cut.kind = "parting"\nwork.tailstock = "centre"', "jams the tool"),
         ('spindle.speed = "300 rev/min"', "stepless"),
@@ -200,11 +201,13 @@ def test_the_case_reaches_the_model_in_its_units(read: Read) -> None:
     text = (
         'spindle.radial = "80 N/um"\nspindle.tilting = "200 kN m/rad"\n'
         'spindle.axial = "90 kN/mm"\nspindle.damping = 0.04\n'
+        'spindle.mass = "6 kg"\n'
         'chuck.mass = "9 kg"\nchuck.diameter = "160 mm"\ntailstock.radial = "40 N/um"\n'
     )
     by = work_holding(with_keys(read, text).case)
     assert (by.radial, by.axial, by.chuck_diameter) == (80e3, 90e3, 160.0)
     assert by.tilting == pytest.approx(2e8, rel=EXACT)
+    assert by.spindle_mass == pytest.approx(6e-3, rel=EXACT)
     assert by.chuck_mass == pytest.approx(9e-3, rel=EXACT)
     assert by.loss_factor == pytest.approx(0.08, rel=EXACT)
     assert by.centre is None
@@ -212,7 +215,28 @@ def test_the_case_reaches_the_model_in_its_units(read: Read) -> None:
     assert work_holding(propped).centre == 40e3
 
 
-def test_how_far_the_holding_may_be_off_is_known_for_every_size(read: Read) -> None:
-    spread = holding_spread(read(SHORT).case)
-    assert spread.stiffness > 1.0
-    assert spread.damping > 1.0
+def test_a_stated_stiffness_is_known_better_than_the_tables(read: Read) -> None:
+    usual = holding_spread(read(SHORT).case)
+    for name in ("radial", "axial", "tilting", "centre", "damping"):
+        assert getattr(usual, name) > 1.5
+    text = 'spindle.radial = "80 N/um"\nspindle.damping = 0.05\n'
+    stated = holding_spread(with_keys(read, text).case)
+    assert 1.0 < stated.radial < usual.radial
+    assert 1.0 < stated.damping < usual.damping
+    assert (stated.axial, stated.tilting, stated.centre) == (
+        usual.axial,
+        usual.tilting,
+        usual.centre,
+    )
+    by_size = read(SHORT).case.spindle.radial
+    same = with_keys(read, f'spindle.radial = "{by_size!r} N/um"').case
+    # Who repeats the table has measured nothing.
+    assert holding_spread(same) == usual
+
+
+def test_the_ground_is_known_better_where_all_of_it_is_stated(read: Read) -> None:
+    one = 'machine.ground.radial = "70 N/um"\n'
+    rest = 'machine.ground.axial = "90 N/um"\nmachine.ground.vertical = "120 N/um"\n'
+    usual = ground_spread(read(SHORT).case)
+    assert ground_spread(with_keys(read, one).case) == usual
+    assert 1.0 < ground_spread(with_keys(read, one + rest).case) < usual / 2.0

@@ -3,6 +3,7 @@ import pytest
 
 from fea.machining.cut import Cut
 from fea.machining.deflection import deflection_curve
+from fea.machining.fed import Fed
 from fea.machining.force import cutting_force
 from fea.machining.work_material import load_work_materials
 from geometry.errors import InputError, SolveError
@@ -104,3 +105,29 @@ def test_no_cut_no_motion() -> None:
 def test_a_negative_depth_is_refused() -> None:
     with pytest.raises(InputError, match=r"^depth_mm = -0\.1 mm"):
         deflection_curve(spring, steel, np.array([0.2, -0.1]))
+
+
+def test_in_facing_the_axial_motion_takes_from_the_depth() -> None:
+    curve = deflection_curve(spring, linear, DEPTHS, Fed.ACROSS)
+    actual = DEPTHS / (1.0 + COMPLIANCE[1] @ SLOPE)
+    # The root is found to 1e-12 of the depth; the error is its small complement.
+    assert curve.actual_depth_mm == pytest.approx(actual, rel=1e-11)
+    left = 1e3 * (DEPTHS - actual)
+    assert curve.length_error_um == pytest.approx(left, rel=1e-9, abs=1e-9)
+    assert curve.deflection_um[:, 1] == pytest.approx(left, rel=1e-9, abs=1e-9)
+    assert not curve.diameter_error_um.any()
+
+
+def test_a_plunging_tool_cuts_its_width_and_its_radial_motion_is_the_error() -> None:
+    curve = deflection_curve(spring, linear, DEPTHS, Fed.IN)
+    assert curve.actual_depth_mm.tolist() == DEPTHS.tolist()
+    force = np.outer(DEPTHS, SLOPE)
+    assert curve.force_n == pytest.approx(force, rel=1e-15)
+    radial = 1e3 * force @ COMPLIANCE[0]
+    # sums of three products in another order: rounding only
+    assert curve.diameter_error_um == pytest.approx(2.0 * radial, rel=1e-12)
+    assert not curve.length_error_um.any()
+
+
+def test_turning_leaves_a_length_alone() -> None:
+    assert not deflection_curve(spring, linear, DEPTHS).length_error_um.any()

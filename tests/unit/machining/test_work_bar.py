@@ -13,12 +13,12 @@ BAR = WorkBar(
     stick_out=75.0,
     cut_at=75.0,
     material=load_materials()["steel"],
-    loss_factor=0.002,
 )
 HOLDING = WorkHolding(
     radial=75e3,
     axial=85e3,
     tilting=2e8,
+    spindle_mass=6e-3,
     chuck_mass=8.5e-3,
     chuck_diameter=160.0,
     centre=None,
@@ -57,6 +57,17 @@ def test_a_heavier_chuck_lowers_every_frequency() -> None:
     light = work_model(BAR, HOLDING).frequency_hz
     heavy = work_model(BAR, replace(HOLDING, chuck_mass=17e-3)).frequency_hz
     assert (heavy < light).all()
+
+
+def test_a_heavier_spindle_lowers_frequencies_and_gives_no_more() -> None:
+    light, heavy = (
+        work_model(BAR, replace(HOLDING, spindle_mass=mass)) for mass in (3e-3, 12e-3)
+    )
+    assert (heavy.frequency_hz < light.frequency_hz).all()
+    # Masses leave the static compliance alone; rounding of two inverses.
+    assert heavy.static_compliance == pytest.approx(
+        light.static_compliance, rel=1e-9, abs=1e-16
+    )
 
 
 def test_the_place_of_the_cut_changes_no_frequency() -> None:

@@ -203,3 +203,28 @@ def test_labelled_speeds_stand_apart() -> None:
     speeds = [100.0, 105.0, 200.0, 210.0, 400.0]
     assert spread(speeds, np.log(1.5)) == [100.0, 200.0, 400.0]
     assert spread(speeds, 0.0) == speeds
+
+
+def test_the_maps_legend_names_lines_that_are_there_each_with_its_own_style(
+    chatter: Chatter,
+) -> None:
+    def entries(of: Chatter) -> dict[str, str]:
+        legend = map_figure(of, ASKED_MM).legends[0]
+        words = (text.get_text() for text in legend.get_texts())
+        # the dashes themselves: "--" stands for any pattern
+        styles = (repr(line._unscaled_dash_pattern) for line in legend.get_lines())
+        return dict(zip(words, styles, strict=True))
+
+    every = entries(chatter)
+    assert {"5 % chance", "50 % chance", "95 % chance"} < set(every)
+    assert len(every) == 5
+    assert len(set(every.values())) == 5
+    unlikely = [
+        replace(
+            stack,
+            map=replace(stack.map, probability=0.8 * stack.map.probability),
+        )
+        for stack in (chatter.quick_change, chatter.four_way)
+    ]
+    quiet = replace(chatter, quick_change=unlikely[0], four_way=unlikely[1])
+    assert set(every) - set(entries(quiet)) == {"95 % chance"}

@@ -28,6 +28,7 @@ def stable(stack: StackChatter) -> StackChatter:
     return replace(
         stack,
         chosen=at_450(INF, INF, INF, NAN),
+        lathe=at_450(INF, INF, INF, NAN),
         smallest_mm=INF,
         smallest_band_mm=BOTH_INFINITE,
         smallest_frequency_hz=NAN,
@@ -70,32 +71,35 @@ def test_limits_of_both_stacks_stand_with_their_bands(plain: Chatter) -> None:
     )
     wide = replace(plain, quantity="width of tool")
     assert "1.9 mm width of tool (1.4" in chatter_verdict(wide, 2.0).limits
+    assert "force the case's width of tool, 2 mm," in chatter_verdict(wide, 2.0).asked
 
 
 @pytest.mark.parametrize(
     ("depth", "words"),
     [
-        (1.0, "1 mm, should be safe at any speed with either stack"),
+        (1.0, "1 mm, is safe at any speed with either stack"),
         (
             1.7,
-            "1.7 mm, should hold at this speed, but not at every other one, with the "
-            "quick-change post and should be safe at any speed with the four-way "
-            "block",
+            "1.7 mm, holds at this speed, but not at every other one, with the "
+            "quick-change post and is safe at any speed with the four-way block",
         ),
         (
             2.0,
-            "2 mm, should chatter at this speed with the quick-change post and should "
-            "hold at this speed, but not at every other one, with the four-way block",
+            "2 mm, chatters at this speed with the quick-change post and holds at this "
+            "speed, but not at every other one, with the four-way block",
         ),
-        (3.0, "3 mm, should chatter at this speed with either stack"),
+        (3.0, "3 mm, chatters at this speed with either stack"),
     ],
 )
-def test_the_cases_largest_depth_is_put_in_its_regime(
+def test_the_cases_largest_depth_is_put_in_its_most_likely_regime(
     plain: Chatter, depth: float, words: str
 ) -> None:
     # 1.4 and 1.9 mm hold at any speed, 1.9 and 2.1 mm at this one.
     asked = chatter_verdict(plain, depth).asked
-    assert asked.startswith(f"The largest depth of cut of the case, {words}; the ")
+    assert asked.startswith(
+        "With the most likely joints, damping and cutting force the case's largest "
+        f"depth of cut, {words}; over all that these may be, the chance"
+    )
 
 
 def test_the_chance_of_chatter_is_that_of_the_map(chatter: Chatter) -> None:
@@ -111,19 +115,25 @@ def test_the_chance_of_chatter_is_that_of_the_map(chatter: Chatter) -> None:
     # decimal fractions interpolated: rounding only
     assert found == pytest.approx([0.0, 0.1, 0.2, 0.4, 0.6], abs=1e-12)
     told = chatter_verdict(replace(chatter, quick_change=known, four_way=known), 2.0)
-    assert told.asked.endswith("it chatters at this speed is 40 % and 40 %.")
+    assert told.asked.endswith("it chatters at this speed is 40 % with either stack.")
+    told = chatter_verdict(replace(chatter, quick_change=known), 0.0)
+    assert told.asked.endswith("is 0 % with either stack.")
+    told = chatter_verdict(replace(chatter, quick_change=known), 9.0)
+    assert told.asked.endswith(
+        "is 60 % with the quick-change post and 100 % with the four-way block."
+    )
 
 
 def test_a_limit_without_end_reads_well(plain: Chatter) -> None:
     one = replace(plain, four_way=stable(plain.four_way))
     assert chatter_verdict(one, 2.0).limits == (
         "At 450 rev/min the quick-change post should hold 1.9 mm depth of cut "
-        "(1.4 to 2.6), with the four-way block nothing up to 6 mm should chatter."
+        "(1.4 to 2.6), the four-way block more than 6 mm."
     )
     other = replace(plain, quick_change=stable(plain.quick_change))
     assert chatter_verdict(other, 2.0).limits == (
-        "At 450 rev/min with the quick-change post no depth of cut up to 6 mm should "
-        "chatter, the four-way block should hold 2.1 mm (1.5 to 2.9)."
+        "At 450 rev/min the quick-change post should hold more than 6 mm depth of cut, "
+        "the four-way block 2.1 mm (1.5 to 2.9)."
     )
 
 
@@ -146,9 +156,9 @@ def test_stacks_that_never_chatter_sing_no_note_and_blame_nobody(
         advice=(),
     )
     words = chatter_verdict(quiet, 2.0)
-    assert "no depth of cut up to 6 mm should chatter" in words.limits
-    assert "should be safe at any speed with either stack" in words.asked
-    assert words.safe.startswith("Safe at any speed: all that was tried, up to 6 mm,")
+    assert "should hold more than 6 mm depth of cut, the" in words.limits
+    assert "is safe at any speed with either stack" in words.asked
+    assert words.worst == "No speed of the lathe is worse with either stack."
     assert (words.sound, words.cause, words.advice) == ("", "", "")
     assert "inf" not in words.text
     assert "nan" not in words.text
@@ -188,12 +198,44 @@ def test_a_bar_that_chatters_is_named_and_the_post_left_alone(plain: Chatter) ->
     words = chatter_verdict(replace(plain, quick_change=limp), 2.0).cause
     assert words.startswith(
         "With the quick-change post it is the bar with its chuck and spindle that "
-        "chatters: a rigid bar with chuck and spindle would make that 5.1 mm, a rigid "
-        "tool with all that holds it 1.6 mm."
+        "chatters: were the tool and all that holds it rigid, 1.6 mm would hold at any "
+        "speed; were the bar, chuck and spindle rigid, 5.1 mm."
     )
     assert "With the four-way block it is the tool with what holds it" in words
     assert words.endswith("before changing anything at the post.")
     assert "before changing" not in chatter_verdict(plain, 2.0).cause
+
+
+def test_a_rigid_side_that_would_hold_less_is_told_as_no_gain(plain: Chatter) -> None:
+    # A bar that gives can steady the tool; 1.4 and 1.9 mm hold with both sides.
+    steadied = replace(
+        plain,
+        quick_change=replace(plain.quick_change, rigid_work_mm=1.2, rigid_stack_mm=4.2),
+        four_way=replace(plain.four_way, rigid_work_mm=1.95, rigid_stack_mm=4.2),
+    )
+    assert chatter_verdict(steadied, 2.0).cause == (
+        "With either stack it is the tool with what holds it that chatters: were the "
+        "tool and all that holds it rigid, 4.2 mm would hold at any speed; were the "
+        "bar, chuck and spindle rigid, no more than now."
+    )
+
+
+def test_the_lathes_worst_speed_is_told_with_what_holds_there(plain: Chatter) -> None:
+    # 1.9 mm at the chosen speed of 450 rev/min: no other holds less.
+    slow = replace(plain.quick_change.lathe, limit_mm=np.full(9, 1.9))
+    limit, band = np.full(9, 3.0), np.full((2, 9), [[2.5], [4.0]])
+    limit[1], band[:, 1] = 1.8, (1.1, 2.3)
+    dip = replace(plain.four_way.lathe, limit_mm=limit, band_mm=band)
+    told = replace(
+        plain,
+        quick_change=replace(plain.quick_change, lathe=slow),
+        four_way=replace(plain.four_way, lathe=dip),
+    )
+    assert chatter_verdict(told, 2.0).worst == (
+        "No speed of the lathe is worse with the quick-change post and at the lathe's "
+        "worst speed, 95 rev/min, 1.8 mm (1.1 to 2.3) should hold with the four-way "
+        "block."
+    )
 
 
 def test_frequency_and_note_of_both_stacks_are_told(plain: Chatter) -> None:

@@ -11,6 +11,7 @@ from fea.analysis.chatter_result import Chatter
 from fea.analysis.result import Comparison
 from fea.report import scene
 from fea.report.gallery import STAGES, gallery
+from fea.report.hands import drawing_hands
 from fea.report.picture import PictureSet, deformed_figure, parts_figure, prepare
 from fea.report.share_bars import member_rows, shares_figure
 from fea.report.surface import drawing_scale, surface_of
@@ -143,14 +144,21 @@ def test_importing_the_report_loads_no_drawing_library() -> None:
     assert done.stdout.strip() == "[]"
 
 
-def test_plots_drawn_in_another_process_are_the_same(
+def test_pictures_drawn_in_other_processes_are_the_same(
     comparison: Comparison, chatter: Chatter
 ) -> None:
     heard: list[str] = []
-    images = gallery(comparison, chatter, heard.append, workers=2)
+    with drawing_hands(2) as hands:
+        images = gallery(comparison, chatter, heard.append, hands)
     assert heard == list(STAGES)
     alone = gallery(comparison, chatter, heard.append)
     assert [image.name for image in images] == [image.name for image in alone]
     plots = [(image.svg, image.alt, image.caption) for image in images if image.svg]
     assert plots
     assert plots == [(i.svg, i.alt, i.caption) for i in alone if i.svg]
+    assert [image.gif for image in images] == [image.gif for image in alone]
+
+
+def test_one_worker_draws_by_itself() -> None:
+    with drawing_hands(1) as hands:
+        assert hands is None
