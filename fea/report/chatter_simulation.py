@@ -38,16 +38,16 @@ def simulation_plot(simulated: Simulated) -> Image | None:
     for (whole, end), stack in zip(panels.T, stacks, strict=True):
         title = STACK_STYLES[stack.name].title
         whole.set_title(title[:1].upper() + title[1:], loc="left", fontsize=FONT_SIZE)
-        for axes in (whole, end):
-            _dress(axes)
         if stack.traces is None:
             _say_nothing_chatters(whole, stack)
+            end.axis("off")
             continue
+        for axes in (whole, end):
+            _dress(axes)
+            axes.set_ylabel("along the chip (µm)", fontsize=FONT_SIZE)
         _draw_whole(whole, stack.name, stack.traces)
         _draw_end(end, stack, stack.traces)
         whole.legend(loc="upper left", frameon=False, fontsize=FONT_SIZE - 1)
-    for axes in panels[:, 0]:
-        axes.set_ylabel("along the chip (µm)", fontsize=FONT_SIZE)
     speed = speed_words(stacks[0].speeds[0].speed_rpm)
     told = " ".join(_told(stack) for stack in stacks)
     return plot(
@@ -83,6 +83,7 @@ def _say_nothing_chatters(axes: "Axes", stack: SimulatedStack) -> None:
     limit = stack.speeds[0].limit_mm
     deepest = setting(stack.deepest_mm)
     text = "was not followed" if limit != limit else f"up to {deepest} mm it is quiet"
+    axes.axis("off")
     axes.text(0.5, 0.5, text, transform=axes.transAxes, ha="center", fontsize=FONT_SIZE)
 
 

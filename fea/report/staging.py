@@ -32,12 +32,18 @@ def require_writable(folder: Path, names: Iterable[str] = ()) -> None:
 
 
 @contextmanager
-def staged(folder: Path) -> Iterator[Path]:
+def staged(folder: Path, own: Iterable[str] = ()) -> Iterator[Path]:
     """Give a folder to write into; its files move to `folder` once all are there.
 
     The files are staged inside `folder`, so on the same file system, and each replaces
     its predecessor in one step. Other files in `folder` are left alone. If the body
     fails, `folder` is as it was before.
+
+    Parameters
+    ----------
+    folder : made if it does not exist
+    own : names of all that may be written; an older file of that name that is not
+        written anew goes, because it would be taken for one of this run
     """
     made: list[Path] = []
     staging: Path | None = None
@@ -49,8 +55,11 @@ def staged(folder: Path) -> Iterator[Path]:
         raise _refusal(folder, error.strerror or str(error)) from error
     try:
         yield staging
-        for path in sorted(staging.iterdir()):
-            path.replace(folder / path.name)
+        new = sorted(path.name for path in staging.iterdir())
+        for name in new:
+            (staging / name).replace(folder / name)
+        for name in set(own).difference(new):
+            (folder / name).unlink(missing_ok=True)
         made = []
     finally:
         shutil.rmtree(staging)

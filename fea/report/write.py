@@ -86,7 +86,7 @@ def write_report(
     summary = Summary.of(comparison, chatter, case_summary)
     images = gallery(comparison, chatter, on_stage, hands)
     on_stage(STAGES[-1])
-    with staged(folder) as place:
+    with staged(folder, files(simulated=True)) as place:
         for image in images:
             (place / image.file_name).write_bytes(image.png)
             if image.gif is not None:

@@ -61,6 +61,14 @@ def test_files_replace_their_predecessors_and_no_others(tmp_path: Path) -> None:
     assert kept == {"report.html": "new", "mine.txt": "mine"}
 
 
+def test_an_own_file_that_is_not_written_anew_goes(tmp_path: Path) -> None:
+    (tmp_path / "old.png").write_text("of an earlier run")
+    (tmp_path / "mine.txt").write_text("of the user")
+    with staged(tmp_path, ["old.png", "page.html"]) as place:
+        (place / "page.html").write_text("new")
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["mine.txt", "page.html"]
+
+
 def test_a_failure_leaves_no_folder_that_was_not_there(tmp_path: Path) -> None:
     def write_half() -> None:
         with staged(tmp_path / "a" / "b") as place:
