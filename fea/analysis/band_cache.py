@@ -10,11 +10,11 @@ from fea.analysis.bands import Sampled, sample_bands
 from fea.analysis.build import fineness
 from fea.analysis.clamping_scatter import Scatter, clamping_scatter
 from fea.analysis.draw import SAMPLES, SEED, draw_constants
+from fea.analysis.plan_content import plan_content
 from fea.analysis.result import Bands
 from fea.analysis.stack_answer import StackAnswer
 from fea.case.schema import Case
 from fea.core.archive import Arrays, key_of, load_arrays, store_arrays
-from fea.core.cache import part_key
 from fea.core.reduction import Settings
 
 # Raised whenever the same stack and cut would give other bands.
@@ -81,15 +81,7 @@ def _content(
     return {
         "bands_format": FORMAT,
         "draw": [SAMPLES, SEED, draw.joints, draw.screws, draw.compared_mm],
-        "parts": [
-            [part_key(part, *draw.fineness), asdict(part.material), part.origin]
-            for part in plan.parts
-        ],
-        "joints": [
-            [joint.name, type(joint.law).__name__, asdict(joint.law)]  # type: ignore[call-overload]
-            for joint in plan.joints
-        ],
-        "links": [asdict(link) for link in plan.links],
+        **plan_content(plan, draw.fineness),
         "clamping": {name: asdict(each) for name, each in scatter.items()},
         "depths": curve.depth_mm.tolist(),
         "forces": curve.force_n.round(6).tolist(),

@@ -8,6 +8,7 @@ import click
 
 from fea.app.check_command import check
 from fea.app.report_command import report
+from fea.app.study_command import study
 from geometry.errors import StoutpostError
 
 
@@ -22,6 +23,7 @@ def stoutpost() -> None:
 
 stoutpost.add_command(check)
 stoutpost.add_command(report)
+stoutpost.add_command(study)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
