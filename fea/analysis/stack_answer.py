@@ -49,7 +49,7 @@ def answer_stacks(
     plans = [plan_stack(case, name) for name in PLANS]
     reduce_ahead(_parts(plans), *fineness(case), folder, workers, on_stage)
     on_stage("clamping and cutting")
-    quick_change, four_way = (_answer(case, plan, folder) for plan in plans)
+    quick_change, four_way = (answer_stack(case, plan, folder) for plan in plans)
     return quick_change, four_way
 
 
@@ -69,7 +69,8 @@ def _parts(plans: Iterable[StackPlan]) -> list[PartPlan]:
     return [part for plan in plans for part in plan.parts]
 
 
-def _answer(case: Case, plan: StackPlan, folder: Path) -> StackAnswer:
+def answer_stack(case: Case, plan: StackPlan, folder: Path) -> StackAnswer:
+    """Build one planned stack and take it through the case's cuts."""
     stack = build_planned(plan, *fineness(case), folder)
     model = contact_model(stack)
     path = cut_path(case, model)

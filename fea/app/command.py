@@ -10,6 +10,7 @@ from fea.app.check_command import check
 from fea.app.export_command import export
 from fea.app.report_command import report
 from fea.app.sheet_command import sheet
+from fea.app.study_command import study
 from geometry.errors import StoutpostError
 
 
@@ -26,6 +27,7 @@ stoutpost.add_command(check)
 stoutpost.add_command(export)
 stoutpost.add_command(report)
 stoutpost.add_command(sheet)
+stoutpost.add_command(study)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:

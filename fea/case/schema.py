@@ -13,6 +13,7 @@ from fea.case.field_kind import Quantity, Whole, Words
 from fea.case.machine_section import Machine
 from fea.case.post_section import Base, Block, Holder, Post
 from fea.case.section import MATERIAL, Section
+from fea.case.study_section import Study
 from fea.case.unit_registry import LENGTH
 from fea.case.work_section import Chuck, Cut, Damping, Spindle, Tailstock, Work
 
@@ -76,3 +77,6 @@ class Case(Section):
     cut: Cut = Field(description="Kind of cut, feed, edge and depths of cut.")
     damping: Damping = Field(description="What was measured of the damping.")
     numerics: Numerics = Field(description="Mesh and number of unknowns.")
+    study: Study = Field(
+        default=Study(), description="What `stoutpost study` varies, and to which end."
+    )

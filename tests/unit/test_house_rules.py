@@ -29,6 +29,7 @@ LAYERS = (
     "fea.machining",
     "fea.case",
     "fea.analysis",
+    "fea.study",
     "fea.report",
     "fea.app",
 )

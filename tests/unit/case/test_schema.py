@@ -26,6 +26,10 @@ MAY_BE_EMPTY = {
     "holder.screws.torque",
     "block.screws.torque",
     "damping.ratio",
+    "study.variables",
+    "study.limits",
+    "study.aims",
+    "study.designs",
 }
 
 
