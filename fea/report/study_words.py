@@ -1,89 +1,157 @@
 """What a study says, in sentences: what to make, what it costs, what comes next."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from math import isfinite, isinf
 
 from fea.case.study_measure import MEASURES
 from fea.case.study_section import Aim, Study
 from fea.report.number import rounded
-from fea.study.answer import Answer, value_of
+from fea.report.table import NOT_THERE
+from fea.study.answer import Answer, beyond, value_of
+from fea.study.own import Own
 from fea.study.run import Finished
 
-COSTS = ("mass", "removed", "wall")
-"""What is told of the recommended design beside the aims."""
+COSTS = ("mass", "removed", "wall", "limit_depth", "held_depth")
+"""What is told of the recommended design beside the aims, where it is measured."""
+ENDLESS = "without limit"
 
 
-def said_of(one: Finished) -> str:
+def unit_of(measure: str) -> str:
+    """Return a measure's unit as it is printed."""
+    return MEASURES[measure].kind.unit.replace("um", "µm")
+
+
+def shown(measure: str, value: float) -> str:
+    """Return a value of a measure with its unit; a dash if it is not known."""
+    if isinf(value):
+        return ENDLESS
+    if not isfinite(value):
+        return NOT_THERE
+    return f"{rounded(value)} {unit_of(measure)}".rstrip()
+
+
+def said_of(values: Mapping[str, object]) -> str:
     """Return the values of a design in one phrase."""
-    parts = [f"{key} = {value}" for key, value in one.design.values.items()]
-    return ", ".join(parts)
+    return listed(f"{key} = {value}" for key, value in values.items())
 
 
-def measured(one: Finished, name: str) -> str:
-    """Return a measure of a design with its unit."""
-    measure = MEASURES[name]
-    return measure.shown(rounded(value_of(one, name)))
+def listed(phrases: Iterable[str]) -> str:
+    """Join phrases by commas, the last one by `and`."""
+    *head, last = phrases
+    return f"{', '.join(head)} and {last}" if head else last
 
 
-def recommendation(study: Study, answer: Answer) -> str:
-    """Return the first sentence of the page."""
+def recommendation(study: Study, answer: Answer, own: Own | None) -> str:
+    """Return the first sentence of the page: what to make, and what it costs."""
     best = answer.recommended
     if best is None:
-        return "No design that was computed keeps to every limit."
-    aims = " and ".join(_aimed(best, aim) for aim in study.aims)
-    return f"Make design {best.design.number}, {said_of(best)}: {aims}."
-
-
-def cost(study: Study, answer: Answer) -> str:
-    """Return what the recommended design costs."""
-    best = answer.recommended
-    if best is None:
-        return "Widen the limits or the ranges; the table says what each design breaks."
-    aimed = {aim.measure for aim in study.aims}
-    told = [name for name in COSTS if name not in aimed]
-    facts = ", ".join(f"{MEASURES[n].noun} {measured(best, n)}" for n in told)
-    return f"What it costs: {facts}.{_given_away(study, answer)}"
-
-
-def _given_away(study: Study, answer: Answer) -> str:
-    """Compare with the other end of the front."""
-    if len(study.aims) < 2 or len(answer.front) < 2:
-        return ""
-    first, second = study.aims
-    other = answer.front[-1]
+        return "No design that was tried keeps to every limit."
+    compared = [_against_own(study, best, own), _against_other(study, answer)]
+    against = listed(each for each in compared if each) if any(compared) else ""
     return (
-        f" Whoever puts {MEASURES[second.measure].noun} first gets "
-        f"{measured(other, second.measure)} "
-        f"with design {other.design.number} ({said_of(other)}) and "
-        f"{MEASURES[first.measure].noun} {measured(other, first.measure)}."
+        f"Make {said_of(best.design.values)} (design {best.design.number}), with "
+        f"{_named_aims(study.aims, best)}{'; ' if against else ''}{against}."
     )
 
 
-def alternatives(study: Study, answer: Answer) -> tuple[str, ...]:
-    """Return the next best design and the knee of the trade."""
-    found = []
+def _named_aims(aims: Sequence[Aim], one: Finished) -> str:
+    return listed(f"{MEASURES[aim.measure].noun} {_shown(one, aim)}" for aim in aims)
+
+
+def _shown(one: Finished, aim: Aim) -> str:
+    return shown(aim.measure, value_of(one, aim.measure))
+
+
+def _against_own(study: Study, best: Finished, own: Own | None) -> str:
+    """Say what the case has as it stands; empty if nothing is known of that."""
+    if own is None:
+        return ""
+    if own.design is best:
+        return "that is the case as it stands"
+    values = [
+        ("about " if aim.measure in own.estimated else "")
+        + shown(aim.measure, own.measures[aim.measure])
+        for aim in study.aims
+        if isfinite(own.measures.get(aim.measure, float("nan")))
+    ]
+    if len(values) < len(study.aims):
+        return ""
+    return f"the case as it stands has {listed(values)}"
+
+
+def _against_other(study: Study, answer: Answer) -> str:
+    """Say what the best by the second aim has; empty if it is the same."""
+    other = answer.front[-1]
+    if len(study.aims) < 2 or other is answer.recommended:
+        return ""
+    second = study.aims[-1]
+    end = "most" if second.greatest else "least"
+    values = listed(_shown(other, aim) for aim in study.aims)
+    noun = MEASURES[second.measure].noun
+    return f"design {other.design.number}, with the {end} {noun}, has {values}"
+
+
+def further(
+    study: Study, finished: Sequence[Finished], answer: Answer
+) -> tuple[str, ...]:
+    """Return what else the recommended design has, the next best and the bend."""
+    if answer.recommended is None:
+        return (_out_of_reach(study, finished),)
+    said = [_takes(study, answer.recommended)]
     if answer.runner_up is not None:
-        found.append(_named("The next best is", answer.runner_up, study.aims))
-    if answer.knee is not None:
-        found.append(_named("The trade bends at", answer.knee, study.aims))
-    return tuple(found)
+        said.append(_other(study, "The next best is", answer.runner_up))
+    return (*said, *_bend(study, answer))
 
 
-def _named(beginning: str, one: Finished, aims: Sequence[Aim]) -> str:
-    told = " and ".join(_aimed(one, aim) for aim in aims)
-    return f"{beginning} design {one.design.number}, {said_of(one)}: {told}."
+def _out_of_reach(study: Study, finished: Sequence[Finished]) -> str:
+    """Say what keeps most designs out."""
+    reasons = [beyond(study, each) or "" for each in finished]
+    most = max(dict.fromkeys(reasons), key=reasons.count)
+    return (
+        f"{reasons.count(most)} of {len(finished)} are out for the same reason: "
+        f"{most.rstrip('.')}. Widen that limit or the ranges of the variables."
+    )
 
 
-def _aimed(one: Finished, aim: Aim) -> str:
-    return f"{MEASURES[aim.measure].noun} {measured(one, aim.measure)}"
+def _takes(study: Study, best: Finished) -> str:
+    aimed = {aim.measure for aim in study.aims}
+    known = [n for n in COSTS if n in MEASURES and n not in aimed]
+    facts = [
+        f"{MEASURES[name].noun} {shown(name, value_of(best, name))}"
+        for name in known
+        if isfinite(value_of(best, name))
+    ]
+    return f"It has {listed(facts)}." if facts else ""
+
+
+def _other(study: Study, beginning: str, one: Finished) -> str:
+    return (
+        f"{beginning} design {one.design.number} ({said_of(one.design.values)}), with "
+        f"{_named_aims(study.aims, one)}."
+    )
+
+
+def _bend(study: Study, answer: Answer) -> tuple[str, ...]:
+    """Say where the trade between two aims bends, if there is one."""
+    if len(study.aims) < 2 or len(answer.front) < 2:
+        return ()
+    first, second = (MEASURES[aim.measure].noun for aim in study.aims)
+    trade = f"the trade of {first} for {second}"
+    if answer.knee is None:
+        return (f"There is no bend in {trade}.",)
+    if answer.knee is answer.recommended:
+        return (f"The recommended design lies at the bend in {trade}.",)
+    return (_other(study, f"The bend in {trade} is", answer.knee),)
 
 
 def counts(study: Study, finished: Sequence[Finished], answer: Answer) -> str:
     """Return how many designs were computed, kept and refused."""
     refused = sum(each.outcome.reason is not None for each in finished)
-    beyond = len(finished) - refused - len(answer.within)
+    out = len(finished) - refused - len(answer.within)
     limits = "; ".join(str(limit) for limit in study.limits) or "none"
+    aims = listed(str(aim) for aim in study.aims)
     return (
-        f"{len(finished)} designs: {len(answer.within)} within the limits, {beyond} "
+        f"{len(finished)} designs: {len(answer.within)} within the limits, {out} "
         f"computed but beyond them, {refused} that cannot be made or computed. "
-        f"Limits: {limits}."
+        f"Aims: {aims}. Limits: {limits}."
     )

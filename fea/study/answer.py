@@ -72,7 +72,8 @@ def beyond(study: Study, one: Finished) -> str | None:
     """Return why a design is out: its own reason or the first limit it breaks."""
     if one.outcome.reason is not None:
         return one.outcome.reason
-    wanted = [each.measure for each in (*study.limits, *study.aims)]
+    wanted = [limit.measure for limit in study.limits]
+    wanted += [aim.measure for aim in study.aims]
     unknown = [name for name in wanted if isnan(value_of(one, name))]
     if unknown:
         return f"{unknown[0]} could not be found"

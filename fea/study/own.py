@@ -96,6 +96,6 @@ def _estimates(
     found = {}
     for name, surrogate in surrogates.items():
         shares = surrogate.shares(values)
-        if shares is not None and 0.0 <= shares.min() and shares.max() <= 1.0:
+        if shares is not None and shares.min() >= 0.0 and shares.max() <= 1.0:
             found[name] = float(surrogate.at(np.array([shares]))[0])
     return found

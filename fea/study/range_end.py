@@ -1,4 +1,4 @@
-"""Where a design lies at the end of what was tried, so that a better one may lie beyond."""
+"""Where a design lies at the end of what was tried: a better one may lie beyond."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass

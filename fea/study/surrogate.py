@@ -51,6 +51,11 @@ class Surrogate:
     scatter: float
     spread: float
 
+    @property
+    def least_difference(self) -> float:
+        """Standard deviation of the difference between two designs that are alike."""
+        return float(np.sqrt(2.0)) * self.scatter
+
     def at(self, shares: FloatArray) -> FloatArray:
         """Return the measure at points of the unit cube. (n, d) to (n,)."""
         return np.asarray(self.model.predict(_columns(self.axes, shares)))
@@ -108,7 +113,7 @@ def _fitted(columns: FloatArray, values: FloatArray) -> "GaussianProcessRegresso
     if len(some) == len(values):
         return model
     whole = GaussianProcessRegressor(model.kernel_, optimizer=None, normalize_y=True)
-    return whole.fit(columns, values)  # type: ignore[no-any-return]
+    return whole.fit(columns, values)
 
 
 def _held_out_error(columns: FloatArray, values: FloatArray) -> float:

@@ -1,0 +1,90 @@
+"""What makes a study's answer doubtful: ends of ranges, scatter, a poor surface."""
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from fea.case.study_measure import MEASURES
+from fea.case.study_section import Study
+from fea.report.number import percent
+from fea.report.study_words import listed, shown
+from fea.study.answer import Answer
+from fea.study.range_end import RangeEnd, range_ends
+from fea.study.run import Finished
+from fea.study.surrogate import Surrogate
+
+POOR = 1.0 / 3.0
+"""Error over spread from which a surface explains less than 8/9 of the variance."""
+OFTEN_OUT = 0.5
+"""Share of designs that cannot be made or computed."""
+
+
+def doubts(
+    study: Study,
+    finished: Sequence[Finished],
+    answer: Answer,
+    surrogates: Mapping[str, Surrogate],
+) -> tuple[str, ...]:
+    """Return sentences to read before the numbers are trusted."""
+    said: list[str] = []
+    if answer.recommended is not None:
+        said += map(_end, range_ends(study, finished, answer.recommended))
+    said += _level(study, answer, surrogates)
+    said += _surfaces(study, finished, surrogates)
+    failed = sum(each.outcome.reason is not None for each in finished) / len(finished)
+    if failed > OFTEN_OUT:
+        said.append(
+            f"{percent(failed)} of the designs cannot be made or computed; the last "
+            "table says why."
+        )
+    return tuple(said)
+
+
+def _end(end: RangeEnd) -> str:
+    way = "greater" if end.is_upper else "smaller"
+    return (
+        f"The best lies at the end of the range of {end.key} ({end.value}); widen it, "
+        f"since a {way} value may be better still."
+    )
+
+
+def _level(
+    study: Study, answer: Answer, surrogates: Mapping[str, Surrogate]
+) -> Iterator[str]:
+    """Say that designs cannot be told apart, and what decided between them."""
+    if len(answer.level) < 2:
+        return
+    first, second = study.aims[0].measure, study.aims[-1]
+    alike = "the same"
+    if first in surrogates:
+        scatter = shown(first, surrogates[first].least_difference)
+        alike = f"within the scatter from mesh to mesh ({scatter}) the same"
+    decided = "add a second aim to choose between them"
+    if len(study.aims) > 1:
+        end = "most" if second.greatest else "least"
+        decided = (
+            f"the one with the {end} {MEASURES[second.measure].noun} is recommended"
+        )
+    yield (
+        f"{len(answer.level)} designs have {alike} {MEASURES[first].noun} as the best: "
+        f"{decided}."
+    )
+
+
+def _surfaces(
+    study: Study, finished: Sequence[Finished], surrogates: Mapping[str, Surrogate]
+) -> Iterator[str]:
+    if study.aims[0].measure not in surrogates:
+        yield (
+            f"{len(finished)} designs are too few, or too much alike, to say which "
+            "variable matters."
+        )
+    poor = [
+        f"{MEASURES[name].noun} (off by {shown(name, each.error)}, which varies by "
+        f"{shown(name, each.spread)})"
+        for name, each in surrogates.items()
+        if each.error > POOR * each.spread
+    ]
+    if poor:
+        yield (
+            "What moves a measure is known poorly, since no smooth surface goes "
+            f"through the designs, for {listed(poor)}; ask for more designs."
+        )
