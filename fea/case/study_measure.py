@@ -48,7 +48,7 @@ RATIO_TO_BLOCK, MASS_KEPT, SAFETY = "stiffness_ratio", "mass", "safety"
 
 MEASURES = {
     RATIO_TO_BLOCK: _measure(
-        "stiffness_ratio", "stiffness over the four-way block's", RATIO
+        "stiffness_ratio", "stiffness against the four-way block", RATIO
     ),
     "stiffness": _measure(
         "stiffness_n_per_um", "stiffness along the cutting force", STIFFNESS

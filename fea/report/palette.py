@@ -23,7 +23,7 @@ CHANCE_MAP = "YlOrBr"
 """Of chatter; light to dark, so that black contours tell the same without colour."""
 STUDY_MAP = "YlGnBu"
 """Of a measure over two variables; black contours tell the same without colour."""
-BEYOND = ("#8a8a8a", "xx")
+BEYOND = ("#8a8a8a", "xxx")
 """Colour and hatch of designs that break a limit or cannot be made."""
 CHOICE_STYLES = (
     ("#0072b2", "-", "o"),

@@ -113,4 +113,5 @@ def explain(figure: "Figure", panel: "Axes", columns: int) -> None:
         frameon=False,
         fontsize=FONT_SIZE,
         handlelength=2.2,
+        handleheight=1.2,
     )

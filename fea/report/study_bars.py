@@ -21,8 +21,8 @@ BAR, HALF_BAR = 0.56, 0.3
 LONGEST_NAME = 22
 ASIDE_POINTS = 5
 BLUE = STACK_STYLES["quick-change"].colour
-ROOM = 0.15
-"""Of the longest bar, left free for its number."""
+ROOM = 0.6
+"""Of the longest bar, left free for numbers."""
 
 
 def bars_figure(found: Sequence[Sensitivity], noun: str) -> "Figure":
@@ -36,7 +36,7 @@ def bars_figure(found: Sequence[Sensitivity], noun: str) -> "Figure":
     _elasticities(left, places, found)
     _variances(right, places, found)
     left.set_yticks(places, [_name(each.axis.key) for each in found])
-    left.set_title("% more for 1 % more of it", fontsize=FONT_SIZE, loc="left")
+    left.set_title("% gained for 1 % more of it", fontsize=FONT_SIZE, loc="left")
     right.set_title("share of the variance (%)", fontsize=FONT_SIZE, loc="left")
     for panel in (left, right):
         panel.tick_params(labelsize=FONT_SIZE)
@@ -55,7 +55,8 @@ def _elasticities(panel: "Axes", places: Any, found: Sequence[Sensitivity]) -> N
     panel.axvline(0.0, color=INK, linewidth=0.9)
     longest = max(map(abs, slopes)) or 1.0
     low, high = min(*slopes, 0.0), max(*slopes, 0.0)
-    panel.set_xlim(low - 3 * ROOM * longest * (low < 0), high + 3 * ROOM * longest)
+    room = ROOM * longest
+    panel.set_xlim(low - room if low < 0.0 else low, high + room)
     for place, each, slope in zip(places, found, slopes, strict=True):
         aside = ASIDE_POINTS if slope >= 0.0 else -ASIDE_POINTS
         panel.annotate(

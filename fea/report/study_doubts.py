@@ -7,6 +7,7 @@ from fea.case.study_section import Study
 from fea.report.number import percent
 from fea.report.study_words import listed, shown
 from fea.study.answer import Answer
+from fea.study.axis import axis_of
 from fea.study.range_end import RangeEnd, range_ends
 from fea.study.run import Finished
 from fea.study.surrogate import Surrogate
@@ -24,11 +25,9 @@ def doubts(
     surrogates: Mapping[str, Surrogate],
 ) -> tuple[str, ...]:
     """Return sentences to read before the numbers are trusted."""
-    said: list[str] = []
-    if answer.recommended is not None:
-        said += map(_end, range_ends(study, finished, answer.recommended))
+    said = [_end(end) for end in _ends(study, finished, answer)]
     said += _level(study, answer, surrogates)
-    said += _surfaces(study, finished, surrogates)
+    said += _surfaces(study, surrogates)
     failed = sum(each.outcome.reason is not None for each in finished) / len(finished)
     if failed > OFTEN_OUT:
         said.append(
@@ -36,6 +35,21 @@ def doubts(
             "table says why."
         )
     return tuple(said)
+
+
+def _ends(
+    study: Study, finished: Sequence[Finished], answer: Answer
+) -> Iterator[RangeEnd]:
+    """Give the ends that the recommended design shares with all that are as good."""
+    if answer.recommended is None:
+        return
+    sides = [
+        {(end.key, end.is_upper) for end in range_ends(study, finished, each)}
+        for each in answer.level
+    ]
+    for end in range_ends(study, finished, answer.recommended):
+        if all((end.key, end.is_upper) in side for side in sides):
+            yield end
 
 
 def _end(end: RangeEnd) -> str:
@@ -69,13 +83,13 @@ def _level(
     )
 
 
-def _surfaces(
-    study: Study, finished: Sequence[Finished], surrogates: Mapping[str, Surrogate]
-) -> Iterator[str]:
-    if study.aims[0].measure not in surrogates:
+def _surfaces(study: Study, surrogates: Mapping[str, Surrogate]) -> Iterator[str]:
+    axes = [axis_of(variable) for variable in study.variables]
+    several = sum(axis is not None for axis in axes) > 1
+    if several and study.aims[0].measure not in surrogates:
         yield (
-            f"{len(finished)} designs are too few, or too much alike, to say which "
-            "variable matters."
+            "Which variable matters cannot be said: too few designs were computed, or "
+            f"they are alike in {MEASURES[study.aims[0].measure].noun}."
         )
     poor = [
         f"{MEASURES[name].noun} (off by {shown(name, each.error)}, which varies by "

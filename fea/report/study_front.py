@@ -41,7 +41,7 @@ def front_figure(
         (answer.within, "o", blue, "within the limits"),
         (answer.front, "-", INK, "front"),
     ):
-        if group:
+        if len(group) > (line == "-"):
             x, y = ([value_of(each, name) for each in group] for name in (along, up))
             panel.plot(x, y, line, color=colour, markersize=5.5, label=label)
 

@@ -21,7 +21,7 @@ from fea.study.sensitivity import Sensitivity
 MAP, FRONT, BARS = "study_map", "study_front", "study_sensitivity"
 PICTURES = tuple(f"{name}.png" for name in (MAP, FRONT, BARS))
 LIMIT_DEPTH = "limit_depth"
-PANELS = 4
+PANELS = 2
 """Measures that one picture shows at most."""
 
 

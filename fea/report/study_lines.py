@@ -97,7 +97,9 @@ def _line(
         for each in group
     )
     places, values = zip(*spots, strict=True)
-    panel.plot(places, values, markersize=5.0, linewidth=1.8, **style)
+    # Nothing lies between two names.
+    line = {"linestyle": "none"} if along.names else {}
+    panel.plot(places, values, markersize=6.0, linewidth=1.8, **{**style, **line})
 
 
 def _beyond(

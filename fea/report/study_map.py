@@ -1,6 +1,6 @@
 """Map of a study over two numbers: contours of measures, what is out is hatched."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Any
@@ -9,6 +9,7 @@ import numpy as np
 
 from fea.case.study_problem import levels
 from fea.case.study_section import Study
+from fea.report.number import rounded
 from fea.report.palette import BEYOND, INK, STUDY_MAP
 from fea.report.study_axes import (
     BEYOND_LABEL,
@@ -31,7 +32,11 @@ if TYPE_CHECKING:
 PANEL_INCH = (4.6, 4.2)
 ALONE_INCH = (7.2, 5.2)
 LEGEND_INCH = 0.6
+LEGEND_COLUMNS = 3
 CONTOURS = 7
+DARKEST = 1.6
+"""Of the colours' range, that of the values being 1: black lines stay to be seen."""
+TITLE: dict[str, Any] = {"loc": "left", "fontsize": FONT_SIZE}
 VEIL = 0.6
 """Opacity of the white over what is out: colours remain to be seen."""
 
@@ -81,24 +86,20 @@ def grid_of(
 def map_figure(
     study: Study, grid: Grid, measures: Sequence[str], named: Sequence[Mark]
 ) -> "Figure":
-    """One panel a measure, side by side in pairs."""
+    """One panel a measure, side by side."""
     from matplotlib.figure import Figure
 
-    columns = min(len(measures), 2)
-    rows = -(-len(measures) // 2)
-    width, height = PANEL_INCH if columns > 1 else ALONE_INCH
-    size = (columns * width, rows * height + LEGEND_INCH)
+    width, height = PANEL_INCH if len(measures) > 1 else ALONE_INCH
+    size = (len(measures) * width, height + LEGEND_INCH)
     figure = Figure(figsize=size, layout="constrained", facecolor="white")
-    panels = figure.subplots(rows, columns, squeeze=False).ravel()
-    for panel, measure in zip(panels, measures, strict=False):
-        _contours(figure, panel, grid, grid.values(measure))
+    panels = figure.subplots(1, len(measures), squeeze=False, sharey=True)[0]
+    for panel, measure in zip(panels, measures, strict=True):
+        _contours(figure, panel, grid, measure)
         _veil(study, panel, grid)
         draw_marks(panel, named, partial(_spot, grid))
         dress(panel, *(axis.title for axis in grid.axes))
-        panel.set_title(measure_title(measure), loc="left", fontsize=FONT_SIZE)
-    for panel in panels[len(measures) :]:
-        panel.set_axis_off()
-    explain(figure, panels[0], 2 if columns == 1 else 3)
+        panel.label_outer()
+    explain(figure, panels[0], LEGEND_COLUMNS)
     return figure
 
 
@@ -109,19 +110,37 @@ def _point(
     return x, y
 
 
-def _contours(figure: "Figure", panel: "Axes", grid: Grid, values: FloatArray) -> None:
-    known = np.ma.masked_invalid(values)
+def _contours(figure: "Figure", panel: "Axes", grid: Grid, measure: str) -> None:
+    known = np.ma.masked_invalid(grid.values(measure))
     panel.set_xlim(grid.x[0], grid.x[-1])
     panel.set_ylim(grid.y[0], grid.y[-1])
     spots = np.array([(grid.x[column], grid.y[row]) for row, column in grid.designs])
     panel.plot(*spots.T, ".", color=INK, markersize=3.0, clip_on=False)
-    if known.count() == 0 or known.min() == known.max():
+    title = measure_title(measure)
+    low, high = float(known.min()), float(known.max())
+    if low == high:
+        panel.set_title(f"{title}: {rounded(low)} everywhere", **TITLE)
         return
-    filled = panel.contourf(grid.x, grid.y, known, CONTOURS, cmap=STUDY_MAP)
-    lines = panel.contour(grid.x, grid.y, known, CONTOURS, colors=INK, linewidths=0.9)
-    panel.clabel(lines, fontsize=FONT_SIZE - 1.5)
+    panel.set_title(title, **TITLE)
+    span: dict[str, Any] = {"vmin": low, "vmax": low + DARKEST * (high - low)}
+    surface = (grid.x, grid.y, known, CONTOURS)
+    filled = panel.contourf(*surface, cmap=STUDY_MAP, **span)
+    lines = panel.contour(*surface, colors=INK, linewidths=0.9)
+    middles = [middle for segments in lines.allsegs for middle in _middles(segments)]
+    panel.clabel(lines, fontsize=FONT_SIZE - 1.5, manual=middles)
     bar = figure.colorbar(filled, ax=panel, pad=0.02)
     bar.ax.tick_params(labelsize=FONT_SIZE - 1)
+
+
+def _middles(segments: Sequence[FloatArray]) -> Iterator[tuple[float, float]]:
+    """Give the middle of the longest piece of one contour, if it has any."""
+    longest = max(segments, key=len, default=np.empty((0, 2)))
+    if len(longest) < 2:
+        return
+    steps = np.linalg.norm(np.diff(longest, axis=0), axis=1)
+    along = np.concatenate([[0.0], np.cumsum(steps)])
+    x, y = (float(np.interp(along[-1] / 2.0, along, each)) for each in longest.T)
+    yield x, y
 
 
 def _veil(study: Study, panel: "Axes", grid: Grid) -> None:

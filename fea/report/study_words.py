@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from math import isfinite, isinf
 
-from fea.case.study_measure import MEASURES
+from fea.case.study_measure import MEASURES, RATIO_TO_BLOCK
 from fea.case.study_section import Aim, Study
 from fea.report.number import rounded
 from fea.report.table import NOT_THERE
@@ -41,21 +41,32 @@ def listed(phrases: Iterable[str]) -> str:
     return f"{', '.join(head)} and {last}" if head else last
 
 
-def recommendation(study: Study, answer: Answer, own: Own | None) -> str:
+def recommendation(
+    study: Study, finished: Sequence[Finished], answer: Answer, own: Own | None
+) -> str:
     """Return the first sentence of the page: what to make, and what it costs."""
     best = answer.recommended
     if best is None:
-        return "No design that was tried keeps to every limit."
+        return (
+            "None of these designs can be made and computed."
+            if all(each.outcome.reason is not None for each in finished)
+            else "No design that was computed keeps to every limit."
+        )
     compared = [_against_own(study, best, own), _against_other(study, answer)]
-    against = listed(each for each in compared if each) if any(compared) else ""
     return (
         f"Make {said_of(best.design.values)} (design {best.design.number}), with "
-        f"{_named_aims(study.aims, best)}{'; ' if against else ''}{against}."
+        f"{'; '.join((_named_aims(study.aims, best), *filter(None, compared)))}."
     )
 
 
 def _named_aims(aims: Sequence[Aim], one: Finished) -> str:
-    return listed(f"{MEASURES[aim.measure].noun} {_shown(one, aim)}" for aim in aims)
+    return listed(_phrase(aim.measure, value_of(one, aim.measure)) for aim in aims)
+
+
+def _phrase(measure: str, value: float) -> str:
+    if measure == RATIO_TO_BLOCK:
+        return f"{shown(measure, value)} times the four-way block's stiffness"
+    return f"{MEASURES[measure].noun} {shown(measure, value)}"
 
 
 def _shown(one: Finished, aim: Aim) -> str:
@@ -84,11 +95,9 @@ def _against_other(study: Study, answer: Answer) -> str:
     other = answer.front[-1]
     if len(study.aims) < 2 or other is answer.recommended:
         return ""
-    second = study.aims[-1]
-    end = "most" if second.greatest else "least"
     values = listed(_shown(other, aim) for aim in study.aims)
-    noun = MEASURES[second.measure].noun
-    return f"design {other.design.number}, with the {end} {noun}, has {values}"
+    noun = MEASURES[study.aims[-1].measure].noun
+    return f"design {other.design.number}, the best by {noun}, has {values}"
 
 
 def further(
@@ -109,7 +118,7 @@ def _out_of_reach(study: Study, finished: Sequence[Finished]) -> str:
     most = max(dict.fromkeys(reasons), key=reasons.count)
     return (
         f"{reasons.count(most)} of {len(finished)} are out for the same reason: "
-        f"{most.rstrip('.')}. Widen that limit or the ranges of the variables."
+        f"{most.rstrip('.')}. Change that, or the ranges of the variables."
     )
 
 
@@ -151,7 +160,8 @@ def counts(study: Study, finished: Sequence[Finished], answer: Answer) -> str:
     limits = "; ".join(str(limit) for limit in study.limits) or "none"
     aims = listed(str(aim) for aim in study.aims)
     return (
-        f"{len(finished)} designs: {len(answer.within)} within the limits, {out} "
-        f"computed but beyond them, {refused} that cannot be made or computed. "
+        f"Designs: {len(finished)}, of which {len(answer.within)} are within the "
+        f"limits, {out} computed but beyond them and {refused} not to be made or "
+        "computed. "
         f"Aims: {aims}. Limits: {limits}."
     )

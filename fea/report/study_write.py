@@ -42,13 +42,16 @@ def write_study(case: Case, finished: Sequence[Finished], folder: Path) -> Path:
     page = render(
         PAGE,
         title=case.title,
-        recommendation=recommendation(study, answer, own),
+        recommendation=recommendation(study, finished, answer, own),
         further=further(study, finished, answer),
         counts=counts(study, finished, answer),
         warnings=doubts(study, finished, answer, surrogates),
         images=images,
         tables=tuple(study_tables(study, finished, answer, surrogates, found)),
     )
+    # A picture of an earlier study beside this page would be taken for one of this.
+    for name in PICTURES:
+        (folder / name).unlink(missing_ok=True)
     with staged(folder) as place:
         table = columns_of(study, finished)
         write_csv(table, place / CSV)
