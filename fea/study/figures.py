@@ -8,8 +8,8 @@ import numpy as np
 from fea.analysis.build import fineness
 from fea.analysis.plan_content import plan_content
 from fea.analysis.stack_answer import StackAnswer, answer_stack
+from fea.analysis.stack_modes import joint_tangents
 from fea.analysis.stress_result import stress_peaks
-from fea.analysis.work_shares import tangent_stiffness
 from fea.case.schema import Case
 from fea.core.archive import Arrays, key_of, load_arrays, store_arrays
 from fea.core.material import load_materials
@@ -85,8 +85,9 @@ def _figures(
     case: Case, answer: StackAnswer, folder: Path, *, with_safety: bool
 ) -> Arrays:
     curve, deepest = answer.path.curve, answer.path.steps[-1].state
-    tangent = tangent_stiffness(answer.stack, answer.model, deepest)
-    frequencies, _ = natural_modes(tangent, answer.stack.mass, 1)
+    stack, model = answer.stack, answer.model
+    tangent = stack.stiffness_with(joint_tangents(stack, model, deepest))
+    frequencies, _ = natural_modes(tangent, stack.mass, 1)
     return {
         "depth_mm": curve.depth_mm,
         "force_n": curve.force_n,
