@@ -33,7 +33,6 @@ from fea.analysis.workforce import OnStage
 from fea.case.schema import Case
 from fea.case.work_holding import work_bar, work_holding
 from fea.case.work_section import PLUNGING
-from fea.core.contact_model import ContactState
 from fea.core.modal_model import ModalModel, joined
 from fea.core.threads import on_one_blas_thread
 from fea.machining.stability import Limits
@@ -79,15 +78,12 @@ def chatter(
     on_stage("looking for chatter")
     work = work_model(work_bar(case), work_holding(case))
     cut, speeds = regeneration(case), _speeds(case)
+    depth = working_depth(case)
     modes = [
-        working_modes(
-            each.stack, each.model, _working_state(case, each), case.damping.ratio
-        )
+        working_modes(each.stack, each.model, each.state_at(depth), case.damping.ratio)
         for each in answers
     ]
-    sampled = kept_limits(
-        case, answers, folder, working_depth(case), cut, speeds.sampled
-    )
+    sampled = kept_limits(case, answers, folder, depth, cut, speeds.sampled)
     quick_change, four_way = (
         _stack(each, ring, work, cut, speeds, many)
         for each, ring, many in zip(answers, modes, sampled, strict=True)
@@ -101,13 +97,6 @@ def chatter(
         notes=chatter_notes(case),
         warnings=chatter_warnings(case),
     )
-
-
-def _working_state(case: Case, answer: StackAnswer) -> ContactState:
-    """State of a stack at the depth nearest to the working depth."""
-    curve = answer.path.curve
-    at = int(np.abs(curve.depth_mm - working_depth(case)).argmin())
-    return answer.path.steps[at].state
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -48,3 +48,5 @@ def countdown(count: int, noun: str) -> Iterator[Callable[[], None]]:
     with Progress(*columns, console=Console(stderr=True)) as progress:
         task = progress.add_task(noun, total=count)
         yield lambda: progress.advance(task)
+        # A search may be content before it has had all that it was allowed.
+        progress.update(task, total=progress.tasks[task].completed)

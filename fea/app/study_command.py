@@ -1,22 +1,16 @@
 """`stoutpost study`: compute many designs of a case and say which one to make."""
 
-import os
 from pathlib import Path
 
 import click
 
 from fea.app.case_argument import case_argument
-
-RESULTS = Path("results")
+from fea.app.out_option import RESULTS, out_option
 
 
 @click.command()
 @case_argument
-@click.option(
-    "--out",
-    type=click.Path(path_type=Path),
-    help="Folder to write into.  [default: results/ and the case's name]",
-)
+@out_option("results/ and the case's name")
 @click.option(
     "--workers",
     type=click.IntRange(min=1),
@@ -40,18 +34,14 @@ def study(
     from fea.case.case_file import read_case
     from fea.report.staging import require_writable
     from fea.report.study_write import FILES, write_study
-    from fea.study.designs import designs_of
-    from fea.study.run import run_study
+    from fea.study.search import search, solves_at_most
 
     reading = read_case(case)
     folder = out or RESULTS / reading.path.stem
     require_writable(folder, FILES)
-    with countdown(len(designs_of(reading.case.study)), "designs") as on_done:
-        finished = run_study(
-            reading,
-            folder,
-            workers=workers or os.cpu_count() or 1,
-            address=cluster,
-            on_done=on_done,
+    most = solves_at_most(reading.case.study)
+    with countdown(most, "designs") as on_done:
+        finished = search(
+            reading, folder, workers=workers, address=cluster, on_done=on_done
         )
     click.echo(write_study(reading.case, finished, folder))

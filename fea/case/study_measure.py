@@ -45,6 +45,7 @@ def _measure(column: str, noun: str, kind: QuantityKind) -> Measure:
 
 
 RATIO_TO_BLOCK, MASS_KEPT, SAFETY = "stiffness_ratio", "mass", "safety"
+LIMIT_DEPTH = "limit_depth"
 
 MEASURES = {
     RATIO_TO_BLOCK: _measure(
@@ -59,6 +60,9 @@ MEASURES = {
     "diameter_error": _measure("diameter_error_um", "diameter error", MICRON),
     "frequency": _measure("frequency_hz", "lowest natural frequency", FREQUENCY),
     "held_depth": _measure("held_depth_mm", "deepest cut that is held", LENGTH),
+    LIMIT_DEPTH: _measure(
+        "limit_depth_mm", "depth of cut up to which no speed chatters", LENGTH
+    ),
     MASS_KEPT: _measure("mass_kg", "mass of holder and post", MASS),
     "holder_mass": _measure("holder_kg", "mass of the holder", MASS),
     "body_mass": _measure("body_kg", "mass of the body", MASS),
@@ -66,6 +70,12 @@ MEASURES = {
     "removed": _measure("removed_kg", "metal cut from the stock", MASS),
     "wall": _measure("wall_mm", "thinnest wall of holder and body", LENGTH),
     "shank": _measure("shank_mm", "tallest shank that reaches centre height", LENGTH),
+    "clearance": _measure(
+        "clearance_mm", "holder over the top slide, tool at centre height", LENGTH
+    ),
+    "engagement": _measure(
+        "engagement", "share of the holder's height that is on the dovetail", RATIO
+    ),
     SAFETY: _measure("safety", "yield strength over the highest stress", RATIO),
 }
 """By the name that limits and aims use."""

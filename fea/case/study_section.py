@@ -6,9 +6,18 @@ from typing import Annotated, cast
 
 from pydantic import Field
 
-from fea.case.field_kind import FieldKind, Whole, read_quantity, refuse
+from fea.case.field_kind import (
+    FieldKind,
+    Quantity,
+    RisingList,
+    Whole,
+    read_quantity,
+    refuse,
+)
 from fea.case.section import Section
 from fea.case.study_measure import MEASURES, Measure
+from fea.case.study_shop import Cutter, Cutters
+from fea.case.unit_registry import LENGTH
 
 MOST, LEAST = "most", "least"
 MOST_VARIABLES = 12
@@ -180,6 +189,9 @@ class Aims(FieldKind):
         return tuple(Aim(measure=k, greatest=e == MOST) for k, e in ends.items())
 
 
+SHANKS = RisingList(
+    Quantity(LENGTH, 3.0, 60.0), 12, "heights of shanks", '["10 mm", "12 mm"]'
+)
 DEFAULT_AIMS = (
     Aim(measure="stiffness_ratio", greatest=True),
     Aim(measure="mass", greatest=False),
@@ -198,6 +210,19 @@ class Study(Section):
     aims: Annotated[tuple[Aim, ...], Aims()] = Field(
         default=DEFAULT_AIMS,
         description="What is wanted; where left out, stiffness ratio, then low mass.",
+    )
+    cutters: Annotated[tuple[Cutter, ...], Cutters()] = Field(
+        default=(),
+        description=(
+            "Dovetail cutters at hand; a design that none of them cuts is left out."
+        ),
+    )
+    shanks: Annotated[tuple[float, ...], SHANKS] = Field(
+        default=(),
+        description=(
+            "Heights of the shanks that a holder must bring to centre height, clear of "
+            "the slide and well on its dovetail."
+        ),
     )
     designs: Annotated[int | None, Whole(4, MOST_DESIGNS)] = Field(
         default=None,

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from math import isfinite
 
-from fea.case.study_measure import MEASURES, RATIO_TO_BLOCK
+from fea.case.study_measure import LIMIT_DEPTH, MEASURES, RATIO_TO_BLOCK
 from fea.case.study_section import Study
 from fea.report.image import Image, plot
 from fea.report.study_axes import Mark
@@ -20,7 +20,6 @@ from fea.study.sensitivity import Sensitivity
 
 MAP, FRONT, BARS = "study_map", "study_front", "study_sensitivity"
 PICTURES = tuple(f"{name}.png" for name in (MAP, FRONT, BARS))
-LIMIT_DEPTH = "limit_depth"
 PANELS = 2
 """Measures that one picture shows at most."""
 
@@ -70,7 +69,7 @@ def mapped(study: Study, finished: Sequence[Finished]) -> tuple[str, ...]:
     known = (
         name
         for name in dict.fromkeys(wanted)
-        if name in MEASURES and any(isfinite(value_of(e, name)) for e in finished)
+        if any(isfinite(value_of(each, name)) for each in finished)
     )
     return tuple(known)[:PANELS]
 

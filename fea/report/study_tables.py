@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from math import isfinite
 
-from fea.case.study_measure import MEASURES
+from fea.case.study_measure import LIMIT_DEPTH, MEASURES, RATIO_TO_BLOCK
 from fea.case.study_section import Study
 from fea.report.number import percent, rounded
 from fea.report.study_words import shown, unit_of
@@ -14,8 +14,8 @@ from fea.study.sensitivity import Sensitivity
 from fea.study.surrogate import Surrogate
 
 TOLD = (
-    "stiffness_ratio",
-    "limit_depth",
+    RATIO_TO_BLOCK,
+    LIMIT_DEPTH,
     "diameter_error",
     "frequency",
     "mass",
@@ -70,7 +70,7 @@ def _designs(
     names = [
         name
         for name in wanted
-        if name in MEASURES and any(isfinite(value_of(e, name)) for e in shown_designs)
+        if any(isfinite(value_of(each, name)) for each in shown_designs)
     ]
     rows = tuple(
         (

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from math import isfinite, isinf
 
-from fea.case.study_measure import MEASURES, RATIO_TO_BLOCK
+from fea.case.study_measure import LIMIT_DEPTH, MEASURES, RATIO_TO_BLOCK
 from fea.case.study_section import Aim, Study
 from fea.report.number import rounded
 from fea.report.table import NOT_THERE
@@ -11,7 +11,7 @@ from fea.study.answer import Answer, beyond, value_of
 from fea.study.own import Own
 from fea.study.run import Finished
 
-COSTS = ("mass", "removed", "wall", "limit_depth", "held_depth")
+COSTS = ("mass", "removed", "wall", LIMIT_DEPTH, "held_depth")
 """What is told of the recommended design beside the aims, where it is measured."""
 ENDLESS = "without limit"
 
@@ -124,7 +124,7 @@ def _out_of_reach(study: Study, finished: Sequence[Finished]) -> str:
 
 def _takes(study: Study, best: Finished) -> str:
     aimed = {aim.measure for aim in study.aims}
-    known = [n for n in COSTS if n in MEASURES and n not in aimed]
+    known = [name for name in COSTS if name not in aimed]
     facts = [
         f"{MEASURES[name].noun} {shown(name, value_of(best, name))}"
         for name in known

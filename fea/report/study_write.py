@@ -4,13 +4,13 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from fea.case.schema import Case
-from fea.case.study_measure import MEASURES
+from fea.case.study_measure import LIMIT_DEPTH
 from fea.case.study_section import Study
 from fea.report.page import render
 from fea.report.staging import require_writable, staged
 from fea.report.study_axes import marks
 from fea.report.study_doubts import doubts
-from fea.report.study_images import LIMIT_DEPTH, PICTURES, study_images
+from fea.report.study_images import PICTURES, study_images
 from fea.report.study_tables import study_tables
 from fea.report.study_words import counts, further, recommendation
 from fea.study.answer import answer_of
@@ -65,5 +65,5 @@ def write_study(case: Case, finished: Sequence[Finished], folder: Path) -> Path:
 def _surrogates(study: Study, finished: Sequence[Finished]) -> dict[str, Surrogate]:
     """Fit smooth surfaces to the aims and the limit depth, where that can be done."""
     wanted = dict.fromkeys((*(aim.measure for aim in study.aims), LIMIT_DEPTH))
-    fits = {name: fit(study, finished, name) for name in wanted if name in MEASURES}
+    fits = {name: fit(study, finished, name) for name in wanted}
     return {name: each for name, each in fits.items() if each is not None}

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from geometry.errors import InputError
+from geometry.errors import StorageError
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,4 +61,4 @@ class Journal:
                 f"{self.path}: finished designs cannot be written "
                 f"({error.strerror}); make the folder writable or free some space"
             )
-            raise InputError(message) from error
+            raise StorageError(message) from error

@@ -1,4 +1,4 @@
-"""What a design is to make: its masses, the metal to cut away, its walls."""
+"""What a design is to make: masses, metal to cut away, walls, room for the tool."""
 
 from collections.abc import Mapping
 
@@ -8,6 +8,7 @@ from fea.case.derived import (
     tallest_shank,
     thinnest_wall,
 )
+from fea.case.fit import engagement, holder_bottom
 from fea.case.schema import Case
 from fea.case.shapes import HOLDER, MOVING_FLANK, POST_BODY
 from geometry.units import KG_PER_TONNE
@@ -16,7 +17,7 @@ MADE = (HOLDER, POST_BODY, MOVING_FLANK)
 
 
 def making(case: Case) -> Mapping[str, float]:
-    """Return masses [kg] and walls [mm], by the columns of a study's table."""
+    """Return masses [kg], walls and room [mm], by the columns of a study's table."""
     masses = part_masses(case)
     holder, body, flank = (masses.get(part, 0.0) for part in MADE)
     whole = holder + body + flank
@@ -28,6 +29,8 @@ def making(case: Case) -> Mapping[str, float]:
         "removed_kg": _stock(case) - whole,
         "wall_mm": thinnest_wall(case),
         "shank_mm": tallest_shank(case),
+        "clearance_mm": holder_bottom(case),
+        "engagement": engagement(case) / case.holder.height,
     }
 
 

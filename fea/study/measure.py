@@ -34,6 +34,8 @@ def _cutting(new: Figures, old: Figures) -> Row:
         "diameter_error_um": float(new.diameter_error_um[at]),
         "frequency_hz": float(new.frequency_hz[0]),
         "held_depth_mm": float(new.depth_mm[-1]),
+        "limit_depth_mm": float(new.limit_mm[0]),
+        "four_way_limit_mm": float(old.limit_mm[0]),
     }
     safety = float(new.safety[0])
     return row if np.isnan(safety) else row | {"safety": safety}

@@ -78,8 +78,7 @@ def fit(study: Study, finished: Sequence[Finished], measure: str) -> Surrogate |
     spread = float(values.std())
     if spread <= LEAST_SPREAD * float(np.abs(values).max()):
         return None
-    points = [[axis.share(e.design.values[axis.key]) for axis in axes] for e in known]
-    columns = _columns(axes, np.array(points))
+    columns = _columns(axes, np.array([shares_of(axes, each) for each in known]))
     model = _fitted(columns, values)
     return Surrogate(
         axes=axes,
@@ -88,6 +87,11 @@ def fit(study: Study, finished: Sequence[Finished], measure: str) -> Surrogate |
         scatter=spread * float(np.sqrt(model.kernel_.k2.noise_level)),
         spread=spread,
     )
+
+
+def shares_of(axes: Sequence[Axis], one: Finished) -> list[float]:
+    """Return where a design lies in the unit cube."""
+    return [axis.share(one.design.values[axis.key]) for axis in axes]
 
 
 def _columns(axes: Sequence[Axis], shares: FloatArray) -> FloatArray:

@@ -1,32 +1,33 @@
 """The pieces of a study that run in parallel: a part, a stack, a design.
 
 A piece hands on the reason of an expected failure instead of raising it, so that one
-design that cannot be computed stops no other.
+design that cannot be computed stops no other. What would stop every design is raised.
 """
 
 from pathlib import Path
 
-from fea.analysis.build import default_cache
+from fea.analysis.build import Fineness, default_cache
 from fea.case.schema import Case
 from fea.core.cache import is_cached, reduced_part
 from fea.core.plan import PartPlan, StackPlan
-from fea.core.reduction import Settings
 from fea.core.threads import on_one_blas_thread
 from fea.study.figures import Figures, figures_of
 from fea.study.journal import Outcome
 from fea.study.measure import measure
-from geometry.errors import StoutpostError
+from geometry.errors import SetupError, StorageError, StoutpostError
+
+FOR_ALL = (SetupError, StorageError)
 
 
 @on_one_blas_thread
-def reduce_one(
-    part: PartPlan, size: float, settings: Settings, folder: Path | None
-) -> str | None:
+def reduce_one(part: PartPlan, fine: Fineness, folder: Path | None) -> str | None:
     """Put a part into the cache; the reason if that cannot be done."""
     cache = folder or default_cache()
     try:
-        if not is_cached(part, size, settings, cache):
-            reduced_part(part, size, settings, cache)
+        if not is_cached(part, *fine, cache):
+            reduced_part(part, *fine, cache)
+    except FOR_ALL:
+        raise
     except StoutpostError as error:
         return str(error)
     return None
@@ -46,6 +47,8 @@ def solve_stack(
     try:
         cache = folder or default_cache()
         return figures_of(case, plan, cache, with_safety=with_safety)
+    except FOR_ALL:
+        raise
     except StoutpostError as error:
         return f"{plan.name}: {error}"
 

@@ -1,0 +1,81 @@
+"""Who computes a study: processes of this computer, or a cluster that runs already."""
+
+import os
+from contextlib import ExitStack
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Self
+
+from geometry.errors import SetupError
+
+if TYPE_CHECKING:
+    from distributed import Client
+
+# Libraries with threads of their own keep to one, since every core has its process.
+ONE_THREAD = dict.fromkeys(
+    ("RAYON_NUM_THREADS", "OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"), "1"
+)
+CONNECT_SECONDS = 10
+
+
+@dataclass(slots=True, kw_only=True)
+class Crew:
+    """Workers that are called when the first of them is needed; a context.
+
+    Parameters
+    ----------
+    workers : processes of this computer; None for one a core
+    address : of a scheduler that runs already, to use instead
+    """
+
+    workers: int | None = None
+    address: str | None = None
+    _client: "Client | None" = None
+    _open: ExitStack = field(default_factory=ExitStack)
+
+    def __enter__(self) -> Self:
+        """Call nobody yet: a study that is finished needs no workers."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Dismiss this computer's workers; leave a cluster as it was."""
+        self._open.close()
+
+    @property
+    def client(self) -> "Client":
+        """What takes tasks.
+
+        Raises
+        ------
+        SetupError
+            No scheduler answers at the address.
+        """
+        if self._client is None:
+            self._client = self._here() if self.address is None else self._there()
+        return self._client
+
+    def _here(self) -> "Client":
+        from distributed import Client, LocalCluster
+
+        cluster = LocalCluster(
+            n_workers=self.workers or os.cpu_count() or 1,
+            threads_per_worker=1,
+            processes=True,
+            dashboard_address=None,
+            env=ONE_THREAD,
+            # The cache holds what was computed; a worker needs no memory beyond that.
+            memory_limit=0,
+        )
+        return self._open.enter_context(Client(self._open.enter_context(cluster)))
+
+    def _there(self) -> "Client":
+        from distributed import Client
+
+        try:
+            client = Client(self.address, timeout=CONNECT_SECONDS)
+        except (OSError, ValueError) as error:
+            message = (
+                f"--cluster {self.address}: no scheduler answers there; start one, or "
+                "leave the option out to use this computer"
+            )
+            raise SetupError(message) from error
+        return self._open.enter_context(client)
