@@ -56,7 +56,9 @@ def solved(study: Study, row: Callable[[Shares], Row]) -> tuple[Finished, ...]:
     )
 
 
-def listed(rows: list[Row], aims: Mapping[str, str] | None = None) -> tuple[Study, tuple[Finished, ...]]:
+def listed(
+    rows: list[Row], aims: Mapping[str, str] | None = None
+) -> tuple[Study, tuple[Finished, ...]]:
     """A study of one variable with these rows, the first for its least value."""
     study = study_of({WIDTH: {**RANGES[WIDTH], "count": max(len(rows), 2)}}, None, aims)
     designs = designs_of(study)[: len(rows)]

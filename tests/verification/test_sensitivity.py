@@ -1,9 +1,9 @@
 """Sensitivities of a study against closed forms.
 
 Variance-based indices: T. Ishigami and T. Homma, "An importance quantification
-technique in uncertainty analysis for computer models", Proc. ISUMA '90, IEEE (1990) 398:
-f = sin x1 + a sin² x2 + b x3⁴ sin x1 with x uniform over -pi to pi. The parts of its
-variance as in A. Saltelli et al., "Global Sensitivity Analysis. The Primer", Wiley
+technique in uncertainty analysis for computer models", Proc. ISUMA '90, IEEE (1990)
+398: f = sin x1 + a sin² x2 + b x3⁴ sin x1 with x uniform over -pi to pi. The parts of
+its variance as in A. Saltelli et al., "Global Sensitivity Analysis. The Primer", Wiley
 (2008), section 4 (from memory; the integrals were done again by hand):
 V1 = (1 + b pi⁴/5)²/2, V2 = a²/8, V13 = b² pi⁸ (1/18 - 1/50), all others none.
 Elasticities: a power law c x^p has the exponent p as its elasticity, everywhere.
@@ -62,7 +62,7 @@ def closed_form() -> tuple[np.ndarray, np.ndarray]:
 
 def test_indices_of_the_ishigami_function_are_those_of_its_closed_form() -> None:
     first, total = closed_form()
-    # As printed with three digits in the same book.
+    # As printed with three digits in the same book (from memory).
     assert first == pytest.approx([0.314, 0.442, 0.0], abs=5e-4)
     found = variance_shares(exact(KEYS, ishigami))
     # Sampled: 4096 points of a low-discrepancy sequence give 0.01.
