@@ -20,7 +20,7 @@ WIDTH, OFFSET = "post.dovetail.width", "post.dovetail.offset_across"
 
 def write_small_study(folder: Path, study: str, name: str = "small.toml") -> Path:
     """Write the demo with another [study]; every solve takes a second or two."""
-    text = DEMO.read_text(encoding="utf-8").split("[study.variables]")[0]
+    text = DEMO.read_text(encoding="utf-8").split("[study]")[0]
     text = re.sub(r"\[cut\][^\[]*(\[(?!\w+\]\n)[^\[]*)*", "", text)
     path = folder / name
     path.write_text(text + COARSE + study, encoding="utf-8")
