@@ -18,6 +18,10 @@ from fea.case.unit_registry import LENGTH
 from fea.case.work_section import Chuck, Cut, Damping, Spindle, Tailstock, Work
 
 
+# Joints that lift and slip are carried by polynomials of this degree.
+LEAST_DEGREE = 3
+
+
 class Tool(Section):
     """The tool bit: shank and cutting edge in one solid."""
 
@@ -47,7 +51,7 @@ class Numerics(Section):
     mesh_size: Annotated[float, Quantity(LENGTH, 1.0, 25.0)] = Field(
         description="Edge of the largest elements; finer where it matters."
     )
-    degree: Annotated[int, Whole(1, 8)] = Field(
+    degree: Annotated[int, Whole(LEAST_DEGREE, 8)] = Field(
         description="Degree of the polynomials that carry the motion of a contact pad."
     )
     modes: Annotated[int, Whole(0, 80)] = Field(

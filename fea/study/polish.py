@@ -1,33 +1,31 @@
 """From the best of many designs to a better one, on the true model.
 
-Well-spread designs and the surface through them say about where the best one lies. From
-there a trust-region method without derivatives, COBYQA (Ragonneau, thesis, Hong Kong
-Polytechnic University, 2022; from memory), looks closer: every step is a design that is
-meshed, solved and kept like any other.
+The surface through the designs says where a better one should lie; that is solved, and
+the surface learns from it. From the best of them a trust-region method without
+derivatives, COBYQA (Ragonneau, thesis, Hong Kong Polytechnic University, 2022; from
+memory), looks closer. Every step is a design that is meshed, solved and kept like any
+other.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from fea.case.field_kind import Whole
-from fea.case.key_tree import kind_of
 from fea.case.study_section import Study, Variable
 from fea.study.answer import answer_of, value_of
 from fea.study.axis import Axis, axis_of
-from fea.study.designs import SEED, Design, at_share, is_grid
+from fea.study.designs import Design, at_share, is_grid
+from fea.study.promise import is_listed, promising, sides
 from fea.study.run import Finished, OnDone, Run
-from fea.study.surrogate import fit, shares_of
+from fea.study.surrogate import shares_of
 from geometry.pad import FloatArray
 
-# True solves for each variable that is polished: COBYQA's first model takes two a
-# variable and one, and about as many steps bring it to where meshes' noise begins.
-SOLVES_A_VARIABLE = 5
+# True solves for each variable that is polished: some where the surface promises most,
+# then COBYQA's, whose first model takes two a variable and one.
+SURFACE_SOLVES, OWN_SOLVES = 2, 4
 # Of a range: how far it looks at first, and from where on it is content.
-FIRST_STEP, LAST_STEP = 0.15, 0.01
-# Points of the surface that are looked at for a start: a power of two.
-SURFACE_POINTS = 4096
+FIRST_STEP, LAST_STEP = 0.1, 0.01
 
 
 def polish(run: Run, finished: Sequence[Finished], on_done: OnDone) -> list[Finished]:
@@ -54,7 +52,8 @@ def polish(run: Run, finished: Sequence[Finished], on_done: OnDone) -> list[Fini
 
 def solves_of(study: Study) -> int:
     """Return how many true solves polishing a study takes at most."""
-    return 0 if is_grid(study) else SOLVES_A_VARIABLE * len(polished(study))
+    each = SURFACE_SOLVES + OWN_SOLVES
+    return 0 if is_grid(study) else each * len(polished(study))
 
 
 def polished(study: Study) -> list[tuple[Variable, Axis]]:
@@ -62,8 +61,7 @@ def polished(study: Study) -> list[tuple[Variable, Axis]]:
     found = []
     for variable in study.variables:
         axis = axis_of(variable)
-        listed = variable.values or isinstance(kind_of(variable.key), Whole)
-        if axis is not None and not listed:
+        if axis is not None and not is_listed(variable):
             found.append((variable, axis))
     return found
 
@@ -83,33 +81,43 @@ class _Search:
         return self.run.reading.case.study
 
     def go(self) -> None:
-        """Try the surface's best design, then go on from the better one."""
+        """Try what the surface promises while it promises more; then look about."""
+        for _ in range(SURFACE_SOLVES * len(self.ranges)):
+            before = len(self.finished)
+            values = promising(self.study, self.finished, self.best)
+            if values is not None:
+                self._solved(values)
+            if len(self.finished) == before:
+                break
+            self.best = answer_of(self.study, self.finished).recommended or self.best
+        self._look_about()
+
+    def _look_about(self) -> None:
         from scipy.optimize import NonlinearConstraint, minimize
 
-        point = self._of_surface()
-        if point is not None:
-            self._at(point)
-        start = answer_of(self.study, self.finished).recommended or self.best
         margins = NonlinearConstraint(self._margins, 0.0, np.inf)
         minimize(
             self._loss,
-            shares_of([axis for _, axis in self.ranges], start),
+            shares_of([axis for _, axis in self.ranges], self.best),
             method="COBYQA",
             bounds=[(0.0, 1.0)] * len(self.ranges),
             constraints=[margins] if self.study.limits else [],
             options={
                 "initial_tr_radius": FIRST_STEP,
                 "final_tr_radius": LAST_STEP,
-                "maxfev": solves_of(self.study) - 1,
+                "maxfev": OWN_SOLVES * len(self.ranges),
             },
         )
 
     def _at(self, shares: FloatArray) -> Finished:
-        """Return the design at a point of the polished ranges, solved once."""
+        """Return the best design moved to a point of the polished ranges."""
         values = dict(self.best.design.values) | {
             variable.key: at_share(variable, float(np.clip(share, 0.0, 1.0)))
             for (variable, _), share in zip(self.ranges, shares, strict=True)
         }
+        return self._solved(values)
+
+    def _solved(self, values: Mapping[str, object]) -> Finished:
         for each in self.finished:
             if each.design.values == values:
                 return each
@@ -134,43 +142,10 @@ class _Search:
         """Room to every limit over the limit, negative where it is broken."""
         one = self._at(shares)
         if one.outcome.reason is not None:
-            return np.full(len(_sides(self.study)), -1.0)
+            return np.full(len(sides(self.study)), -1.0)
         return np.array(
             [
                 sign * (value_of(one, measure) - end) / (abs(end) or 1.0)
-                for measure, end, sign in _sides(self.study)
+                for measure, end, sign in sides(self.study)
             ]
         )
-
-    def _of_surface(self) -> FloatArray | None:
-        """Point where the surfaces through the designs promise most, in the limits.
-
-        None where the designs are too few for a surface.
-        """
-        from scipy.stats import qmc
-
-        aim = self.study.aims[0]
-        needed = {aim.measure, *(measure for measure, _, _ in _sides(self.study))}
-        fits = {name: fit(self.study, self.finished, name) for name in needed}
-        surfaces = {name: each for name, each in fits.items() if each is not None}
-        if len(surfaces) < len(needed):
-            return None
-        axes = surfaces[aim.measure].axes
-        points = np.tile(shares_of(axes, self.best), (SURFACE_POINTS, 1))
-        ours = [axes.index(axis) for _, axis in self.ranges]
-        points[:, ours] = qmc.Sobol(len(ours), rng=SEED).random(SURFACE_POINTS)
-        worth = surfaces[aim.measure].at(points) * (1.0 if aim.greatest else -1.0)
-        for measure, end, sign in _sides(self.study):
-            worth[sign * (surfaces[measure].at(points) - end) < 0.0] = -np.inf
-        at = int(worth.argmax())
-        return points[at, ours] if np.isfinite(worth[at]) else None
-
-
-def _sides(study: Study) -> list[tuple[str, float, float]]:
-    """Return the ends of all limits: measure, end, 1 for a least and -1 for a most."""
-    return [
-        (limit.measure, end, sign)
-        for limit in study.limits
-        for end, sign in ((limit.low, 1.0), (limit.high, -1.0))
-        if end is not None
-    ]

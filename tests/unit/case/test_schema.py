@@ -29,6 +29,8 @@ MAY_BE_EMPTY = {
     "study.variables",
     "study.limits",
     "study.aims",
+    "study.cutters",
+    "study.shanks",
     "study.designs",
 }
 
