@@ -16,11 +16,14 @@ from geometry.pad import FloatArray
 
 if TYPE_CHECKING:
     from sklearn.gaussian_process import GaussianProcessRegressor
+    from sklearn.gaussian_process.kernels import Kernel
 
 # With fewer designs than this a variable, and than these in all, nothing is learnt.
 DESIGNS_A_VARIABLE, LEAST_DESIGNS = 3, 8
 # The lengths of a smooth surface are learnt from so many; the time grows with the cube.
 MOST_LEARNT = 250
+RESTARTS = 2
+"""Of the search for them, from other lengths: the first may end in a poor one."""
 FOLDS = 5
 # Of the range of a variable: how far the answer may stay alike, and how little.
 LENGTHS = (0.05, 50.0)
@@ -79,11 +82,11 @@ def fit(study: Study, finished: Sequence[Finished], measure: str) -> Surrogate |
     if spread <= LEAST_SPREAD * float(np.abs(values).max()):
         return None
     columns = _columns(axes, np.array([shares_of(axes, each) for each in known]))
-    model = _fitted(columns, values)
+    model = _fitted(columns, values, _kernel(columns.shape[1]), RESTARTS)
     return Surrogate(
         axes=axes,
         model=model,
-        error=_held_out_error(columns, values),
+        error=_held_out_error(columns, values, model.kernel_),
         scatter=spread * float(np.sqrt(model.kernel_.k2.noise_level)),
         spread=spread,
     )
@@ -98,16 +101,23 @@ def _columns(axes: Sequence[Axis], shares: FloatArray) -> FloatArray:
     return np.hstack([axis.columns(shares[:, i]) for i, axis in enumerate(axes)])
 
 
-def _fitted(columns: FloatArray, values: FloatArray) -> "GaussianProcessRegressor":
-    """Learn the lengths of a smooth surface, and lead it through all values."""
-    from sklearn.exceptions import ConvergenceWarning
-    from sklearn.gaussian_process import GaussianProcessRegressor
+def _kernel(size: int) -> "Kernel":
+    """Return a smooth shape with a length for each column, and scatter over it."""
     from sklearn.gaussian_process.kernels import ConstantKernel, Matern, WhiteKernel
 
-    shape = Matern(np.ones(columns.shape[1]), LENGTHS, nu=2.5)
-    kernel = ConstantKernel(1.0) * shape + WhiteKernel(1e-4, NOISE)
+    shape = Matern(np.ones(size), LENGTHS, nu=2.5)
+    return ConstantKernel(1.0) * shape + WhiteKernel(1e-4, NOISE)
+
+
+def _fitted(
+    columns: FloatArray, values: FloatArray, start: "Kernel", restarts: int = 0
+) -> "GaussianProcessRegressor":
+    """Learn lengths and scatter, from `start` on, and lead a surface through all."""
+    from sklearn.exceptions import ConvergenceWarning
+    from sklearn.gaussian_process import GaussianProcessRegressor
+
     model = GaussianProcessRegressor(
-        kernel, normalize_y=True, n_restarts_optimizer=2, random_state=SEED
+        start, normalize_y=True, n_restarts_optimizer=restarts, random_state=SEED
     )
     some = np.random.default_rng(SEED).permutation(len(values))[:MOST_LEARNT]
     with warnings.catch_warnings():
@@ -120,13 +130,13 @@ def _fitted(columns: FloatArray, values: FloatArray) -> "GaussianProcessRegresso
     return whole.fit(columns, values)
 
 
-def _held_out_error(columns: FloatArray, values: FloatArray) -> float:
+def _held_out_error(columns: FloatArray, values: FloatArray, start: "Kernel") -> float:
     """Root mean square of what fits miss at the fifth that each is not fitted to."""
     from sklearn.model_selection import KFold
 
     missed = np.empty_like(values)
     folds = KFold(FOLDS, shuffle=True, random_state=SEED)
     for known, held_out in folds.split(columns):
-        model = _fitted(columns[known], values[known])
+        model = _fitted(columns[known], values[known], start)
         missed[held_out] = model.predict(columns[held_out]) - values[held_out]
     return float(np.sqrt((missed**2).mean()))
