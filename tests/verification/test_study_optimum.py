@@ -14,14 +14,14 @@ from fea.study.search import search
 
 WANTED = """
 [study.limits]
-wall = { min = "12 mm" }
+wall = { min = "8 mm" }
 [study.aims]
 stiffness_ratio = "most"
 """
 GRID = f"""
 [study.variables]
-"{WIDTH}" = {{ from = "34 mm", to = "50 mm", count = 4 }}
-"{OFFSET}" = {{ from = "-6 mm", to = "6 mm", count = 4 }}
+"{WIDTH}" = {{ from = "34 mm", to = "50 mm", count = 3 }}
+"{OFFSET}" = {{ from = "-6 mm", to = "6 mm", count = 3 }}
 {WANTED}"""
 # A third key, of one value, makes it a search and changes nothing else.
 SEARCH = f"""
@@ -50,9 +50,9 @@ def test_the_search_ends_where_brute_force_does(
     brute, _ = best_of(tmp_path / "a", GRID, cache_folder)
     found, solves = best_of(tmp_path / "b", SEARCH, cache_folder)
     assert solves <= 9 + 12
-    assert found.outcome.row["wall_mm"] >= 12.0
+    assert found.outcome.row["wall_mm"] >= 8.0
     least = brute.outcome.row["stiffness_ratio"]
-    # Meshes as coarse as these differ by 2e-3 from design to design.
-    assert found.outcome.row["stiffness_ratio"] >= least * (1.0 - 2e-3)
-    # A grid of four misses the top by at most what the ratio changes over half a step.
-    assert found.outcome.row["stiffness_ratio"] == pytest.approx(least, rel=0.02)
+    # The grid holds the corner of limit and range where the top lies; the search ends
+    # within a hundredth of the ranges of it, over which the ratio changes by 7e-4, and
+    # meshes as coarse as these differ by 1e-3 from design to design.
+    assert found.outcome.row["stiffness_ratio"] == pytest.approx(least, rel=2e-3)
