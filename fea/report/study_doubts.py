@@ -23,10 +23,17 @@ def doubts(
     finished: Sequence[Finished],
     answer: Answer,
     surrogates: Mapping[str, Surrogate],
+    alike: float,
 ) -> tuple[str, ...]:
-    """Return sentences to read before the numbers are trusted."""
+    """Return sentences to read before the numbers are trusted.
+
+    Parameters
+    ----------
+    surrogates : by the name of the measure
+    alike : difference in the first aim's measure that means nothing
+    """
     said = [_end(end) for end in _ends(study, finished, answer)]
-    said += _level(study, answer, surrogates)
+    said += _level(study, answer, alike)
     said += _surfaces(study, surrogates)
     failed = sum(each.outcome.reason is not None for each in finished) / len(finished)
     if failed > OFTEN_OUT:
@@ -60,26 +67,21 @@ def _end(end: RangeEnd) -> str:
     )
 
 
-def _level(
-    study: Study, answer: Answer, surrogates: Mapping[str, Surrogate]
-) -> Iterator[str]:
+def _level(study: Study, answer: Answer, alike: float) -> Iterator[str]:
     """Say that designs cannot be told apart, and what decided between them."""
     if len(answer.level) < 2:
         return
     first, second = study.aims[0].measure, study.aims[-1]
-    alike = "the same"
-    if first in surrogates:
-        scatter = shown(first, surrogates[first].least_difference)
-        alike = f"within the scatter from mesh to mesh ({scatter}) the same"
     decided = "add a second aim to choose between them"
     if len(study.aims) > 1:
         end = "most" if second.greatest else "least"
         decided = (
             f"the one with the {end} {MEASURES[second.measure].noun} is recommended"
         )
+    finely = f" to the {shown(first, alike)} that can be told apart" if alike else ""
     yield (
-        f"{len(answer.level)} designs have {alike} {MEASURES[first].noun} as the best: "
-        f"{decided}."
+        f"{len(answer.level)} designs have the same {MEASURES[first].noun} as the "
+        f"best{finely}: {decided}."
     )
 
 

@@ -109,7 +109,7 @@ def _sensitivities(
         (
             each.axis.key,
             _per_cent(each.elasticity),
-            _per_cent(each.slope_percent, f" for {each.axis.unit or 'one'}"),
+            _per_cent(each.slope_percent, f" for 1 {each.axis.unit}".rstrip()),
             percent(max(each.first, 0.0)),
             percent(max(each.total, 0.0)),
         )

@@ -15,6 +15,7 @@ from fea.report.study_tables import study_tables
 from fea.report.study_words import counts, further, recommendation
 from fea.study.answer import answer_of
 from fea.study.own import own_design
+from fea.study.resolution import resolution
 from fea.study.run import Finished
 from fea.study.sensitivity import sensitivities
 from fea.study.surrogate import Surrogate, fit
@@ -29,8 +30,9 @@ def write_study(case: Case, finished: Sequence[Finished], folder: Path) -> Path:
     require_writable(folder, FILES)
     study = case.study
     surrogates = _surrogates(study, finished)
-    first = surrogates.get(study.aims[0].measure)
-    answer = answer_of(study, finished, first.least_difference if first else 0.0)
+    first = study.aims[0].measure
+    alike = resolution(first, finished, surrogates.get(first))
+    answer = answer_of(study, finished, alike)
     own = own_design(case, finished, surrogates)
     best = answer.recommended
     found = {
@@ -45,7 +47,7 @@ def write_study(case: Case, finished: Sequence[Finished], folder: Path) -> Path:
         recommendation=recommendation(study, finished, answer, own),
         further=further(study, finished, answer),
         counts=counts(study, finished, answer),
-        warnings=doubts(study, finished, answer, surrogates),
+        warnings=doubts(study, finished, answer, surrogates, alike),
         images=images,
         tables=tuple(study_tables(study, finished, answer, surrogates, found)),
     )

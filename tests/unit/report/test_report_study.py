@@ -128,8 +128,8 @@ def test_best_at_the_end_of_a_range_is_said(words: Write) -> None:
 def test_design_within_the_scatter_is_chosen_by_the_second_aim(words: Write) -> None:
     study = study_of(varied(WIDTH, count=9), {}, AIMS)
     designs = solved(study, smooth)
-    # Equal in the first aim, as 54 mm and 51 mm then are.
-    best = designs[8].outcome.row["stiffness_ratio"]
+    # 54 mm is better than 51 mm by less than a finer mesh changes.
+    best = 0.9998 * designs[8].outcome.row["stiffness_ratio"]
     page = words(study, edited(designs, {8: {"stiffness_ratio": best}}))
     assert "Make post.dovetail.width = 51 mm (design 8)" in page
     assert "the one with the least mass of holder and post is recommended" in page
