@@ -17,7 +17,6 @@ from fea.case.study_section import Study
 from fea.case.unit_registry import LENGTH
 from fea.case.work_section import Chuck, Cut, Damping, Spindle, Tailstock, Work
 
-
 # Joints that lift and slip are carried by polynomials of this degree.
 LEAST_DEGREE = 3
 
