@@ -1,8 +1,12 @@
 """Who computes a study: processes of this computer, or a cluster that runs already."""
 
+import logging
 import os
-from contextlib import ExitStack
+import signal
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
+from threading import current_thread, main_thread
 from typing import TYPE_CHECKING, Self
 
 from geometry.errors import SetupError
@@ -59,12 +63,15 @@ class Crew:
         import dask
         from distributed import Client, LocalCluster
 
-        with dask.config.set({"distributed.nanny.pre-spawn-environ": ENVIRONMENT}):
+        environment = {"distributed.nanny.pre-spawn-environ": ENVIRONMENT}
+        with dask.config.set(environment), _without_interrupts():
             cluster = LocalCluster(
                 n_workers=self.workers or os.cpu_count() or 1,
                 threads_per_worker=1,
                 processes=True,
                 dashboard_address=None,
+                # What goes wrong is said once, by whoever asked for the result.
+                silence_logs=logging.CRITICAL,
                 # The cache holds what was computed; nothing piles up in memory.
                 memory_limit=0,
             )
@@ -82,3 +89,16 @@ class Crew:
             )
             raise SetupError(message) from error
         return self._open.enter_context(client)
+
+
+@contextmanager
+def _without_interrupts() -> Iterator[None]:
+    """Start processes that leave the interrupt key to this one, which ends them."""
+    if current_thread() is not main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
