@@ -116,14 +116,14 @@ def test_recommended_agrees_with_trying_every_design() -> None:
 
 
 def test_limits_hold_at_their_ends_and_not_beyond() -> None:
-    study, designs = listed([{"stiffness_ratio": 0.7, "mass_kg": m} for m in (1, 2, 3)])
-    limited = study_of(
-        varied(WIDTH, count=3), {"mass": {"min": "1.5 kg", "max": "2 kg"}}
+    study, designs = listed(
+        [{"stiffness_ratio": 0.7, "mass_kg": m} for m in (1, 2, 3, 4)]
     )
+    limited = study_of(varied(WIDTH, count=4), {"mass": {"min": "2 kg", "max": "3 kg"}})
     assert study.limits == ()
     reasons = [beyond(limited, each) for each in designs]
-    assert reasons[1] is None
-    assert reasons[0] == reasons[2] == "limit 1.5 kg <= mass <= 2 kg"
+    assert reasons[1] is reasons[2] is None
+    assert reasons[0] == reasons[3] == "limit 2 kg <= mass <= 3 kg"
 
 
 @pytest.mark.parametrize("unknown", [None, nan], ids=["None", "not a number"])
