@@ -16,6 +16,10 @@ class InputError(StoutpostError):
     exit_code = 2
 
 
+class StorageError(InputError):
+    """A folder that must be written to cannot be: nothing about a case is wrong."""
+
+
 class ShapeError(InputError):
     """A dimension of a part is impossible, or several of them collide.
 

@@ -99,9 +99,7 @@ def chatter(
 
 def ringing(case: Case, answer: StackAnswer) -> StackModes:
     """Return the modes of a stack at the depth nearest to the working depth."""
-    curve = answer.path.curve
-    at = int(np.abs(curve.depth_mm - working_depth(case)).argmin())
-    state = answer.path.steps[at].state
+    state = answer.state_at(working_depth(case))
     return working_modes(answer.stack, answer.model, state, case.damping.ratio)
 
 

@@ -6,10 +6,10 @@ from dataclasses import asdict, dataclass
 from fea.analysis.build import fineness
 from fea.analysis.clamping_scatter import Scatter, clamping_scatter
 from fea.analysis.draw import SAMPLES, SEED, Constants, draw_constants
+from fea.analysis.plan_content import plan_content
 from fea.analysis.stack_answer import StackAnswer
 from fea.case.schema import Case
 from fea.case.table_spread import ground_spread
-from fea.core.cache import part_key
 from fea.core.reduction import Settings
 
 
@@ -52,17 +52,8 @@ def set_content(
     answer: StackAnswer, scatter: Mapping[str, Scatter], draw: CommonDraw
 ) -> dict[str, object]:
     """Return all that a stack's sets depend on, cuts left out, for a hash."""
-    plan = answer.plan
     return {
         "draw": [SAMPLES, SEED, draw.joints, draw.screws, draw.ground_factor],
-        "parts": [
-            [part_key(part, *draw.fineness), asdict(part.material), part.origin]
-            for part in plan.parts
-        ],
-        "joints": [
-            [joint.name, type(joint.law).__name__, asdict(joint.law)]  # type: ignore[call-overload]
-            for joint in plan.joints
-        ],
-        "links": [asdict(link) for link in plan.links],
+        **plan_content(answer.plan, draw.fineness),
         "clamping": {name: asdict(each) for name, each in scatter.items()},
     }

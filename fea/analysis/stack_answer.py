@@ -4,12 +4,20 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from fea.analysis.build import PLANS, build_planned, fineness, plan_stack
+import numpy as np
+
+from fea.analysis.build import (
+    PLANS,
+    Fineness,
+    build_planned,
+    fineness,
+    plan_stack,
+)
 from fea.analysis.cut import fed_of, force_at, sizes_of
 from fea.analysis.cutting_path import CutPath, follow
 from fea.analysis.workforce import OnStage, distinct_parts, reduce_ahead
 from fea.case.schema import Case
-from fea.core.contact_model import ContactModel
+from fea.core.contact_model import ContactModel, ContactState
 from fea.core.contact_stack import contact_model
 from fea.core.plan import PartPlan, StackPlan
 from fea.core.stack import Stack
@@ -34,6 +42,11 @@ class StackAnswer:
     model: ContactModel
     path: CutPath
 
+    def state_at(self, depth_mm: float) -> ContactState:
+        """State of the joints at the nearest of the depths that it went through."""
+        at = int(np.abs(self.path.curve.depth_mm - depth_mm).argmin())
+        return self.path.steps[at].state
+
 
 def answer_stacks(
     case: Case, folder: Path, workers: int, on_stage: OnStage
@@ -44,10 +57,10 @@ def answer_stacks(
     ------
     InputError, MeshError, SolveError
     """
-    plans = [plan_stack(case, name) for name in PLANS]
-    reduce_ahead(_parts(plans), *fineness(case), folder, workers, on_stage)
+    plans, fine = [plan_stack(case, name) for name in PLANS], fineness(case)
+    reduce_ahead(_parts(plans), *fine, folder, workers, on_stage)
     on_stage("clamping and cutting")
-    quick_change, four_way = (_answer(case, plan, folder) for plan in plans)
+    quick_change, four_way = (answer_stack(case, plan, folder, fine) for plan in plans)
     return quick_change, four_way
 
 
@@ -68,8 +81,11 @@ def _parts(plans: Iterable[StackPlan]) -> list[PartPlan]:
     return [part for plan in plans for part in plan.parts]
 
 
-def _answer(case: Case, plan: StackPlan, folder: Path) -> StackAnswer:
-    stack = build_planned(plan, *fineness(case), folder)
+def answer_stack(
+    case: Case, plan: StackPlan, folder: Path, fine: Fineness
+) -> StackAnswer:
+    """Build one planned stack and take it through the case's cuts."""
+    stack = build_planned(plan, *fine, folder)
     model = contact_model(stack)
     path = cut_path(case, model)
     return StackAnswer(plan=plan, stack=stack, model=model, path=path)

@@ -11,6 +11,7 @@ from fea.app.export_command import export
 from fea.app.record_command import record
 from fea.app.report_command import report
 from fea.app.sheet_command import sheet
+from fea.app.study_command import study
 from fea.app.tap_command import tap
 from geometry.errors import StoutpostError
 
@@ -29,6 +30,7 @@ stoutpost.add_command(export)
 stoutpost.add_command(record)
 stoutpost.add_command(report)
 stoutpost.add_command(sheet)
+stoutpost.add_command(study)
 stoutpost.add_command(tap)
 
 

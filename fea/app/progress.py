@@ -1,10 +1,16 @@
-"""Progress of a long command: a bar with the name of the stage."""
+"""Progress of a long command: a bar with the name of the stage, or the time left."""
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 from rich.console import Console
-from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+from rich.progress import (
+    BarColumn,
+    Progress,
+    TextColumn,
+    TimeElapsedColumn,
+    TimeRemainingColumn,
+)
 
 
 @contextmanager
@@ -27,3 +33,20 @@ def stages(count: int) -> Iterator[Callable[[str], None]]:
 
         yield on_stage
         progress.update(task, description="done", completed=count)
+
+
+@contextmanager
+def countdown(count: int, noun: str) -> Iterator[Callable[[], None]]:
+    """Show a bar of alike pieces with the time left; call what it gives for each."""
+    columns = (
+        BarColumn(bar_width=24),
+        TextColumn("{task.completed:.0f}/{task.total:.0f} {task.description}"),
+        TimeElapsedColumn(),
+        TextColumn("left"),
+        TimeRemainingColumn(),
+    )
+    with Progress(*columns, console=Console(stderr=True)) as progress:
+        task = progress.add_task(noun, total=count)
+        yield lambda: progress.advance(task)
+        # A search may be content before it has had all that it was allowed.
+        progress.update(task, total=progress.tasks[task].completed)

@@ -13,6 +13,7 @@ from fea.case.key_tree import leaf_fields, section_fields
 from fea.case.problem import Problem, problems_of, report
 from fea.case.schema import Case
 from fea.case.shapes import fit_problems
+from fea.case.study_problem import OWN, study_problems
 from fea.case.tightening_problem import torque_problems
 from fea.case.toml_text import Table, parse, read_text
 from geometry.errors import InputError
@@ -26,14 +27,19 @@ class CaseReading:
     ----------
     path : the file
     case : complete
-    given : the keys that the file gives, by their dotted names
+    said : the file's values as it says them, by their dotted names
     defaults : every value that was filled in, in the order of the schema
     """
 
     path: Path
     case: Case
-    given: tuple[str, ...]
+    said: Mapping[str, object]
     defaults: tuple[DefaultTaken, ...]
+
+    @property
+    def given(self) -> tuple[str, ...]:
+        """The keys that the file gives."""
+        return tuple(self.said)
 
 
 def load_case(path: str | Path) -> Case:
@@ -58,21 +64,48 @@ def read_case(path: str | Path) -> CaseReading:
     """
     path = Path(path)
     text = read_text(path)
-    table = parse(path, text)
+    return _read(path, parse(path, text), key_lines(text))
+
+
+def with_values(reading: CaseReading, values: Mapping[str, object]) -> CaseReading:
+    """Return a case with other values for some keys, read anew and without a study.
+
+    What follows from those keys by default follows again, and every rule of a case
+    file holds.
+
+    Parameters
+    ----------
+    values : by dotted name, as the file would say them
+
+    Raises
+    ------
+    InputError
+        As `load_case`.
+    """
+    said = {key: raw for key, raw in reading.said.items() if not key.startswith(OWN)}
+    return _read(reading.path, {**said, **values}, {})
+
+
+def _read(
+    path: Path, table: Mapping[str, object], lines: Mapping[str, int]
+) -> CaseReading:
     said = {key: raw for key, raw in _flat(table).items() if key in leaf_fields()}
-    problems = _schema_problems(_with_sections(table)) or torque_problems(
-        said, partial(look, said)
-    )
+    nested = _with_sections(table)
+    problems = _schema_problems(nested) or torque_problems(said, partial(look, said))
     taken: tuple[DefaultTaken, ...] = ()
     if not problems:
         taken = take_defaults(said)
-        table = _with_sections(said | {default.key: default.value for default in taken})
-        problems = _schema_problems(table) or fit_problems(Case.model_validate(table))
+        nested = _with_sections(said | {each.key: each.value for each in taken})
+        problems = _schema_problems(nested) or _misfits(Case.model_validate(nested))
     if problems:
         rules = {default.key: default.rule or default.why for default in taken}
-        raise InputError(report(path, problems, key_lines(text), rules))
-    case = Case.model_validate(table)
-    return CaseReading(path=path, case=case, given=tuple(said), defaults=taken)
+        raise InputError(report(path, problems, lines, rules))
+    case = Case.model_validate(nested)
+    return CaseReading(path=path, case=case, said=said, defaults=taken)
+
+
+def _misfits(case: Case) -> list[Problem]:
+    return [*fit_problems(case), *study_problems(case.study)]
 
 
 def _schema_problems(table: Table) -> list[Problem]:

@@ -96,6 +96,23 @@ def tallest_shank(case: Case) -> float:
     return min(room, case.holder.slot_height)
 
 
+def thinnest_wall(case: Case) -> float:
+    """Return the thinnest wall of holder and body. [mm]."""
+    post = case.post
+    in_holder = [value for name, value, _ in _walls(case) if "wall" in name]
+    beside = (post.side - post.dovetail.width) / 2.0 - abs(post.dovetail.offset_across)
+    return min(*in_holder, beside, (post.side - post.bore) / 2.0)
+
+
+def part_masses(case: Case) -> dict[str, float]:
+    """Return the mass of every part, by the names of `shapes`. [kg]."""
+    materials = part_materials(case)
+    return {
+        part: shape.volume * materials[part].density_t_mm3 * KG_PER_TONNE
+        for part, shape in shapes(case).items()
+    }
+
+
 Row = tuple[str, float, QuantityKind]
 
 
@@ -153,11 +170,7 @@ def _pressures(case: Case) -> Iterator[Row]:
 
 
 def _masses(case: Case) -> Iterator[Row]:
-    materials = part_materials(case)
-    mass = {
-        part: shape.volume * materials[part].density_t_mm3 * KG_PER_TONNE
-        for part, shape in shapes(case).items()
-    }
+    mass = part_masses(case)
     for part, value in mass.items():
         yield f"mass: {part}", value, MASS
     quick_change = (TOOL_BIT, HOLDER, POST_BODY, MOVING_FLANK)

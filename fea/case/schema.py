@@ -13,8 +13,12 @@ from fea.case.field_kind import Quantity, Whole, Words
 from fea.case.machine_section import Machine
 from fea.case.post_section import Base, Block, Holder, Post
 from fea.case.section import MATERIAL, Section
+from fea.case.study_section import Study
 from fea.case.unit_registry import LENGTH
 from fea.case.work_section import Chuck, Cut, Damping, Spindle, Tailstock, Work
+
+# Joints that lift and slip are carried by polynomials of this degree.
+LEAST_DEGREE = 3
 
 
 class Tool(Section):
@@ -46,7 +50,7 @@ class Numerics(Section):
     mesh_size: Annotated[float, Quantity(LENGTH, 1.0, 25.0)] = Field(
         description="Edge of the largest elements; finer where it matters."
     )
-    degree: Annotated[int, Whole(1, 8)] = Field(
+    degree: Annotated[int, Whole(LEAST_DEGREE, 8)] = Field(
         description="Degree of the polynomials that carry the motion of a contact pad."
     )
     modes: Annotated[int, Whole(0, 80)] = Field(
@@ -76,3 +80,6 @@ class Case(Section):
     cut: Cut = Field(description="Kind of cut, feed, edge and depths of cut.")
     damping: Damping = Field(description="What was measured of the damping.")
     numerics: Numerics = Field(description="Mesh and number of unknowns.")
+    study: Study = Field(
+        default=Study(), description="What `stoutpost study` varies, and to which end."
+    )

@@ -36,6 +36,8 @@ def shown_value(kind: FieldKind, value: object, units: Units = Units.MM) -> str:
         return shown_quantity(value, kind.kind, units)
     if isinstance(kind, RisingList) and isinstance(value, tuple):
         return _shown_list(value, kind.item.kind, units)
+    if isinstance(value, tuple):
+        return ", ".join(str(each) for each in value) or "-"
     return str(value)
 
 

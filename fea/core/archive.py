@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from geometry.errors import InputError
+from geometry.errors import StorageError
 
 DIGEST_BYTES = hashlib.sha256().digest_size
 KEY_LETTERS = 32
@@ -62,7 +62,7 @@ def store_arrays(folder: Path, key: str, arrays: Arrays) -> None:
 
     Raises
     ------
-    InputError
+    StorageError
         The folder cannot be written.
     """
     archive = BytesIO()
@@ -75,7 +75,7 @@ def store_arrays(folder: Path, key: str, arrays: Arrays) -> None:
             f"{folder}: the folder that keeps reduced parts between runs cannot be "
             f"written ({error.strerror}); make it writable or free some space"
         )
-        raise InputError(message) from error
+        raise StorageError(message) from error
 
 
 def _write_whole(path: Path, *pieces: bytes | memoryview) -> None:

@@ -35,10 +35,12 @@ class Settings:
     ----------
     degree : of the polynomials on contact pads
     modes : number of free elastic modes kept
+    drawn : whether the motion of the mesh's points is kept, which only pictures need
     """
 
     degree: int = 5
     modes: int = 20
+    drawn: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +57,8 @@ class ReducedPart:
     pads : name to (3 n_function, n_elastic + 6): displacement's coefficients on the pad
     points : (n_point, 3) [mm], part's frame
     tetrahedra : (n_tet, 4)
-    shapes : (n_point, 3, n_elastic + 6): displacement at the points, single precision
+    shapes : (n_point, 3, n_elastic + 6): displacement at the points, single precision;
+        of no points if it is not to be drawn
     volume : [mm³]
     unknowns : displacement unknowns of the quadratic mesh
     """
@@ -115,8 +118,8 @@ def reduce_part(
     static = _static_vectors(part, sp.vstack(list(rows.values())).tocsr())
     elastic, elastic_mass = _with_modes(part, static, settings.modes)
     basis = np.hstack([elastic, part.rigid])
-    n_point = len(mesh.points)
-    shapes = basis[: 3 * n_point].reshape(n_point, 3, -1).astype(np.float32)
+    n_point = len(mesh.points) if settings.drawn else 0
+    shapes = basis[: 3 * n_point].reshape(n_point, 3, basis.shape[1]).astype(np.float32)
     return ReducedPart(
         mass=elastic_mass,
         pads={name: np.asarray(row @ basis) for name, row in rows.items()},

@@ -1,4 +1,4 @@
-"""The report page: one HTML file that needs nothing else."""
+"""Report pages: one HTML file each that needs nothing else."""
 
 from importlib.resources import files
 
@@ -25,16 +25,8 @@ def render_page(
     images: tuple[Image, ...],
 ) -> str:
     """Verdict first, then warnings, pictures, tables, assumptions, cautions."""
-    import jinja2
-
-    environment = jinja2.Environment(
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    return environment.from_string(_text(TEMPLATE)).render(
-        style=_text(STYLE),
+    return render(
+        TEMPLATE,
         case=case,
         verdict=verdict(comparison),
         chatter=chatter_verdict(chatter, deepest_of_both(comparison)),
@@ -56,6 +48,20 @@ def _simulation(
         return None
     pictures = [image for image in images if image.name == SIMULATION]
     return pictures, simulation_table(chatter.simulated, chatter.quantity)
+
+
+def render(template: str, **words: object) -> str:
+    """Fill in one of the templates beside this file."""
+    import jinja2
+
+    environment = jinja2.Environment(
+        loader=jinja2.FunctionLoader(_text),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    return environment.get_template(template).render(style=_text(STYLE), **words)
 
 
 def _text(name: str) -> str:

@@ -21,6 +21,19 @@ DEFLECTION_MAP = "YlGnBu"
 PRESSURE_MAP = "YlGnBu"
 CHANCE_MAP = "YlOrBr"
 """Of chatter; light to dark, so that black contours tell the same without colour."""
+STUDY_MAP = "YlGnBu"
+"""Of a measure over two variables; black contours tell the same without colour."""
+BEYOND = ("#8a8a8a", "xxx")
+"""Colour and hatch of designs that break a limit or cannot be made."""
+CHOICE_STYLES = (
+    ("#0072b2", "-", "o"),
+    ("#e69f00", "--", "^"),
+    ("#009e73", "-.", "v"),
+    ("#cc79a7", ":", "p"),
+    ("#56b4e9", "-", "d"),
+    ("#222222", "--", "h"),
+)
+"""Colour, line and marker of each name of a choice."""
 WINDOW = "#9a9a9a"
 """What is cut out of a pad's middle."""
 

@@ -29,6 +29,7 @@ LAYERS = (
     "fea.machining",
     "fea.case",
     "fea.analysis",
+    "fea.study",
     "fea.measurement",
     "fea.report",
     "fea.app",

@@ -155,7 +155,7 @@ def _numbers(case: Case) -> dict[str, object]:
             elif isinstance(value, float | tuple):
                 numbers[prefix + key] = value
 
-    walk(case.model_dump(), "")
+    walk(case.model_dump(exclude={"study"}), "")
     return numbers
 
 

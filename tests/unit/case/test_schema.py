@@ -26,6 +26,12 @@ MAY_BE_EMPTY = {
     "holder.screws.torque",
     "block.screws.torque",
     "damping.ratio",
+    "study.variables",
+    "study.limits",
+    "study.aims",
+    "study.cutters",
+    "study.shanks",
+    "study.designs",
 }
 
 

@@ -1,0 +1,68 @@
+"""Everything a study leaves behind: page, table, plots."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from fea.case.schema import Case
+from fea.case.study_measure import LIMIT_DEPTH
+from fea.case.study_section import Study
+from fea.report.page import render
+from fea.report.staging import require_writable, staged
+from fea.report.study_axes import marks
+from fea.report.study_doubts import doubts
+from fea.report.study_images import PICTURES, study_images
+from fea.report.study_tables import study_tables
+from fea.report.study_words import counts, further, recommendation
+from fea.study.answer import answer_of
+from fea.study.own import own_design
+from fea.study.resolution import resolution
+from fea.study.run import Finished
+from fea.study.sensitivity import sensitivities
+from fea.study.surrogate import Surrogate, fit
+from fea.study.table_file import columns_of, write_csv, write_parquet
+
+PAGE, CSV, PARQUET = "study.html", "study.csv", "study.parquet"
+FILES = (PAGE, CSV, PARQUET, *PICTURES)
+
+
+def write_study(case: Case, finished: Sequence[Finished], folder: Path) -> Path:
+    """Write all of `FILES` that the study gives; return the page."""
+    require_writable(folder, FILES)
+    study = case.study
+    surrogates = _surrogates(study, finished)
+    first = study.aims[0].measure
+    alike = resolution(first, finished, surrogates.get(first))
+    answer = answer_of(study, finished, alike)
+    own = own_design(case, finished, surrogates)
+    best = answer.recommended
+    found = {
+        name: sensitivities(each, best.design.values)
+        for name, each in surrogates.items()
+        if best is not None
+    }
+    images = tuple(study_images(study, finished, answer, marks(answer, own), found))
+    page = render(
+        PAGE,
+        title=case.title,
+        recommendation=recommendation(study, finished, answer, own),
+        further=further(study, finished, answer),
+        counts=counts(study, finished, answer),
+        warnings=doubts(study, finished, answer, surrogates, alike),
+        images=images,
+        tables=tuple(study_tables(study, finished, answer, surrogates, found)),
+    )
+    with staged(folder, FILES) as place:
+        table = columns_of(study, finished)
+        write_csv(table, place / CSV)
+        write_parquet(table, place / PARQUET)
+        for image in images:
+            (place / image.file_name).write_bytes(image.png)
+        (place / PAGE).write_text(page, encoding="utf-8")
+    return folder / PAGE
+
+
+def _surrogates(study: Study, finished: Sequence[Finished]) -> dict[str, Surrogate]:
+    """Fit smooth surfaces to the aims and the limit depth, where that can be done."""
+    wanted = dict.fromkeys((*(aim.measure for aim in study.aims), LIMIT_DEPTH))
+    fits = {name: fit(study, finished, name) for name in wanted}
+    return {name: each for name, each in fits.items() if each is not None}

@@ -1,0 +1,1 @@
+"""Design studies: many designs of a case, computed in parallel and compared."""
