@@ -30,14 +30,14 @@ def shown(case: Case, key: str, units: Units = Units.MM) -> str:
 
 def shown_value(kind: FieldKind, value: object, units: Units = Units.MM) -> str:
     """Return a value of a kind with its unit, "-" for none."""
-    if value is None:
+    if value is None or value == ():
         return "-"
     if isinstance(kind, Quantity) and isinstance(value, float):
         return shown_quantity(value, kind.kind, units)
     if isinstance(kind, RisingList) and isinstance(value, tuple):
         return _shown_list(value, kind.item.kind, units)
     if isinstance(value, tuple):
-        return ", ".join(str(each) for each in value) or "-"
+        return ", ".join(str(each) for each in value)
     return str(value)
 
 
