@@ -1,13 +1,18 @@
-"""Threads of the linear algebra: one is fastest for matrices of this size."""
+"""Threads of the linear algebra, and of compiled loops over rows."""
 
+import os
 from collections.abc import Callable
-from functools import wraps
-from typing import ParamSpec, TypeVar
+from concurrent.futures import ThreadPoolExecutor
+from functools import cache, wraps
+from typing import Any, ParamSpec, TypeVar
 
 from threadpoolctl import threadpool_limits
 
 P = ParamSpec("P")
 T = TypeVar("T")
+
+# Fewer rows than this take less time than a second thread takes to wake.
+FEWEST_ROWS = 2000
 
 
 def on_one_blas_thread(work: Callable[P, T]) -> Callable[P, T]:
@@ -23,3 +28,37 @@ def on_one_blas_thread(work: Callable[P, T]) -> Callable[P, T]:
             return work(*args, **kwargs)
 
     return limited
+
+
+def over_rows(kernel: Callable[..., None], n_row: int, *given: Any) -> None:
+    """Run a kernel that releases the interpreter on ranges of rows, one a thread.
+
+    `kernel(first, last, *given)` writes to its own rows alone.
+    """
+    pool = _pool()
+    if pool is None or n_row < FEWEST_ROWS:
+        kernel(0, n_row, *given)
+        return
+    count = _threads()
+    edges = [n_row * k // count for k in range(count + 1)]
+    jobs = [
+        pool.submit(kernel, first, last, *given)
+        for first, last in zip(edges[1:-1], edges[2:], strict=True)
+    ]
+    kernel(edges[0], edges[1], *given)
+    for job in jobs:
+        job.result()
+
+
+def _threads() -> int:
+    """Cores of this process, or fewer if the usual variable says so."""
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else None
+    asked = os.environ.get("OMP_NUM_THREADS", "")
+    most = cores or os.cpu_count() or 1
+    return max(1, min(most, int(asked))) if asked.isdigit() else most
+
+
+@cache
+def _pool() -> ThreadPoolExecutor | None:
+    """Threads that stay for the life of the process."""
+    return ThreadPoolExecutor(_threads() - 1) if _threads() > 1 else None
