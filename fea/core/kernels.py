@@ -109,3 +109,34 @@ def multiply_rows(
                 out[row, 0, c] += b00 * x + b01 * y + b02 * z
                 out[row, 1, c] += b10 * x + b11 * y + b12 * z
                 out[row, 2, c] += b20 * x + b21 * y + b22 * z
+
+
+@njit(cache=True, nogil=True)
+def scale_rows(
+    first: int,
+    last: int,
+    starts: Int32,
+    columns: Int32,
+    blocks: Array,
+    halves: Array,
+    out: Array,
+) -> None:
+    """Blocks of a range of rows, from both sides times those of a diagonal."""
+    left = np.empty((3, 3))
+    for row in range(first, last):
+        for p in range(starts[row], starts[row + 1]):
+            right = halves[columns[p]]
+            for a in range(3):
+                for b in range(3):
+                    left[a, b] = (
+                        halves[row, a, 0] * blocks[p, 0, b]
+                        + halves[row, a, 1] * blocks[p, 1, b]
+                        + halves[row, a, 2] * blocks[p, 2, b]
+                    )
+            for a in range(3):
+                for b in range(3):
+                    out[p, a, b] = (
+                        left[a, 0] * right[b, 0]
+                        + left[a, 1] * right[b, 1]
+                        + left[a, 2] * right[b, 2]
+                    )

@@ -4,6 +4,7 @@ import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from functools import cache, wraps
+from itertools import pairwise
 from typing import Any, ParamSpec, TypeVar
 
 from threadpoolctl import threadpool_limits
@@ -42,20 +43,28 @@ def over_rows(kernel: Callable[..., None], n_row: int, *given: Any) -> None:
     count = _threads()
     edges = [n_row * k // count for k in range(count + 1)]
     jobs = [
-        pool.submit(kernel, first, last, *given)
-        for first, last in zip(edges[1:-1], edges[2:], strict=True)
+        pool.submit(kernel, first, last, *given) for first, last in pairwise(edges[1:])
     ]
     kernel(edges[0], edges[1], *given)
     for job in jobs:
         job.result()
 
 
+def share_of_cores() -> float:
+    """Part of the machine's cores that this process may keep busy."""
+    return _threads() / _cores()
+
+
+def _cores() -> int:
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
 def _threads() -> int:
-    """Cores of this process, or fewer if the usual variable says so."""
-    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else None
+    """All cores, or fewer if the usual variable says so."""
     asked = os.environ.get("OMP_NUM_THREADS", "")
-    most = cores or os.cpu_count() or 1
-    return max(1, min(most, int(asked))) if asked.isdigit() else most
+    return max(1, min(_cores(), int(asked))) if asked.isdigit() else _cores()
 
 
 @cache
