@@ -19,9 +19,6 @@ from geometry.facets import boundary_triangles
 from geometry.kernel import gmsh_model
 from geometry.mesher import TETRAHEDRON
 
-
-
-
 # The tip's load is spread over the points this close to it. [mm]
 TIP_RADIUS = 6.0
 
