@@ -23,9 +23,14 @@ WITNESSES = 3  # random mixtures of the loads whose residual is looked at
 # costs more than the solve.
 BLOCK = 64
 
-# Memory of SciPy's factor, which cannot be known before: bytes a * n^(4/3), the law of
-# nested dissection in space, fitted to blocks of solid of 8 to 40 thousand unknowns.
-SCIPY_BYTES = 1.0
+# What ordering a matrix takes on the way, and the allocator keeps, for each entry.
+# Measured on blocks of 20 to 150 thousand unknowns: 25 to 50. [byte]
+ORDERING_BYTES = 45
+
+# Memory of SciPy's factor, which cannot be known before: so many bytes times
+# unknowns^(4/3), the law of nested dissection in space. Measured on blocks of 6 to 28
+# thousand unknowns: 480 to 640.
+SCIPY_BYTES = 600
 
 Solve = Callable[[FloatArray], FloatArray]
 
@@ -128,7 +133,8 @@ class DirectPlan:
         """Memory that factoring and solving will take beyond the matrix itself."""
         if self.analysis is None:
             return float(SCIPY_BYTES * self.matrix.shape[0] ** (4 / 3))
-        return float(self.analysis.memory_plan(nrhs=BLOCK)["peak_bytes"])
+        factor = self.analysis.memory_plan(nrhs=BLOCK)["peak_bytes"]
+        return float(factor + ORDERING_BYTES * self.matrix.nnz)
 
     def make(self) -> Factor:
         """Factor it."""

@@ -76,7 +76,7 @@ def _of_unit_mass(vectors: FloatArray, inertia: Apply) -> FloatArray:
 def _best(held: FloatArray, width: int) -> tuple[FloatArray, FloatArray]:
     """Squared frequencies, and the mixtures that are modes and their last direction.
 
-    (3, n_dof, n) to (width,) and (n, width), or (n, 2 width) if there was a step before:
+    (3, n_dof, n) to (width,) and (n, width), or (n, 2 width) after a step before:
     the direction is what a mode is made of beyond the modes of the last step.
     """
     strain, mass = (_symmetric(held[0].T @ image) for image in held[1:])

@@ -69,9 +69,8 @@ def modes(path: Path) -> Answer:
             whole[free] = load.ravel()
             return solve(whole)[free]
 
-        k, m = (
-            _scipy(form, space.ndof)[free][:, free] for form in (stiffness[0], mass)
-        )
+        forms = (stiffness[0], mass)
+        k, m = (_scipy(form, space.ndof)[free][:, free] for form in forms)
         found = lowest_frequencies(k, m, on_free)
     used = SOLVER if space.ndof < LARGE else LARGE_SOLVER
     return found, used + ", Lanczos"
