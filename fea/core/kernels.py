@@ -5,17 +5,26 @@ interpreter, so that `fea.core.threads.over_rows` runs a range of rows on each c
 every row is summed by one thread in one order, whatever the number of threads.
 """
 
-from typing import Any
+from collections.abc import Callable
+from typing import Any, ParamSpec, TypeVar
 
+import numba
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
 Int32 = NDArray[np.int32]
 Array = NDArray[Any]
+P = ParamSpec("P")
+T = TypeVar("T")
 
 
-@njit(cache=True, nogil=True)
+def compiled(loop: Callable[P, T]) -> Callable[P, T]:
+    """Make a function of arrays a compiled one that releases the interpreter."""
+    made: Callable[P, T] = numba.njit(cache=True, nogil=True)(loop)
+    return made
+
+
+@compiled
 def _add_block(
     into: Array, volume: float, table: Array, gradients: Array, lame: Array
 ) -> None:
@@ -43,7 +52,7 @@ def _add_block(
         into[x, x] += lame[1] * trace
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def fill_rows(
     first: int,
     last: int,
@@ -84,7 +93,7 @@ def fill_rows(
                 _add_block(blocks[p], volume, tables[0][k, j], gradients, lame)
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def multiply_rows(
     first: int,
     last: int,
@@ -111,7 +120,7 @@ def multiply_rows(
                 out[row, 2, c] += b20 * x + b21 * y + b22 * z
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def scale_rows(
     first: int,
     last: int,
