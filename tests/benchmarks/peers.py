@@ -90,7 +90,7 @@ def _contest(given: argparse.Namespace, task: str, mesh: Welded) -> Iterator[Res
     for _ in range(given.repeats):
         for library in given.libraries:
             python = sys.executable if library == OWN else given.peers_python
-            runs[library].append(_run(python, library, task, mesh.path))
+            runs[library].append(run(python, library, task, mesh.path))
     answers = {
         library: np.array(made[0]["answer"])
         for library, made in runs.items()
@@ -111,7 +111,7 @@ def _contest(given: argparse.Namespace, task: str, mesh: Welded) -> Iterator[Res
         )
 
 
-def _run(python: str, library: str, task: str, mesh: Path) -> dict:
+def run(python: str, library: str, task: str, mesh: Path) -> dict:
     """Return what a program printed, or why it printed nothing."""
     command = [python, "-m", f"tests.benchmarks.run_{library}", task, str(mesh)]
     try:

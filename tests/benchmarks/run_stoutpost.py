@@ -15,7 +15,7 @@ from fea.core.elasticity import (
     quadratic_mesh,
     stiffness_blocks,
 )
-from fea.core.factor import NO_UNKNOWNS
+from fea.core.factor import NO_UNKNOWNS, Factor, engine_name
 from fea.core.lowest_modes import lowest_modes
 from fea.core.multigrid import plan_iterative
 from fea.core.solver import solver_for
@@ -39,10 +39,7 @@ SOLVER = "conjugate gradients on two levels"
 def statics(path: Path) -> Answer:
     """Return the compliance of the tip. (3, 3) [mm/N]."""
     stiffness, _, linear, free = _system(_mesh(path))
-    near = tip_points(path)
-    loads = np.zeros((len(free), 3, 3))
-    loads[near] = np.eye(3) / len(near)
-    loads = loads[free].reshape(-1, 3)
+    loads = _tip_loads(path, free)
     solver = solver_for(stiffness, linear, NO_UNKNOWNS, loads=3)
     return loads.T @ solver.solve(loads), SOLVER
 
@@ -54,6 +51,22 @@ def modes(path: Path) -> Answer:
     solver = plan_iterative(stiffness, linear, NO_UNKNOWNS).make()
     squared = lowest_modes(stiffness, lambda u: inertia(mass, u), solver, MODES)
     return np.sqrt(squared) / (2.0 * np.pi), SOLVER + ", block conjugate gradients"
+
+
+@on_one_blas_thread
+def factor(path: Path) -> Answer:
+    """Return the compliance of the tip by a factor. (3, 3) [mm/N]."""
+    stiffness, _, _, free = _system(_mesh(path))
+    loads = _tip_loads(path, free)
+    return loads.T @ Factor(stiffness.tocsr()).solve(loads), engine_name()
+
+
+def _tip_loads(path: Path, free: np.ndarray) -> np.ndarray:
+    """Unit forces spread over the tip's points, on what is free. (n_dof, 3)."""
+    near = tip_points(path)
+    loads = np.zeros((len(free), 3, 3))
+    loads[near] = np.eye(3) / len(near)
+    return loads[free].reshape(-1, 3)
 
 
 def _mesh(path: Path) -> MeshTet:
@@ -85,4 +98,4 @@ def _warm_up() -> None:
 
 if __name__ == "__main__":
     _warm_up()
-    enter({"statics": statics, "modes": modes})
+    enter({"statics": statics, "modes": modes, "factor": factor})
