@@ -4,7 +4,7 @@ from typing import Protocol
 
 import scipy.sparse as sp
 
-from fea.core.factor import DirectPlan, plan_direct
+from fea.core.factor import DirectPlan, engine_name, plan_direct
 from fea.core.memory import usable_bytes
 from fea.core.multigrid import plan_iterative
 from geometry.errors import SolveError
@@ -61,6 +61,14 @@ def solver_for(
         )
         raise SolveError(message)
     return iterative.make()
+
+
+def solver_name() -> str:
+    """Name what solves, for the record of a run."""
+    return (
+        f"{engine_name()}; conjugate gradients on two levels for few loads or where a "
+        "factor does not fit in memory"
+    )
 
 
 def _direct(matrix: sp.bsr_matrix, pinned: IntArray, room: float) -> DirectPlan | None:
