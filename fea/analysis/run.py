@@ -26,6 +26,7 @@ from fea.case.schema import Case
 from fea.core.contact_stack import contact_model
 from fea.core.equilibrium import tangent_compliance
 from fea.core.material import load_materials
+from fea.core.solver import solver_name
 from fea.core.stack import Stack, natural_modes
 from fea.core.threads import on_one_blas_thread
 from fea.machining.deflection import DeflectionCurve
