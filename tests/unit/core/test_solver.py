@@ -93,9 +93,7 @@ def test_mesh_size_costs_no_steps(monkeypatch: pytest.MonkeyPatch) -> None:
     assert steps[-1] < 1.4 * steps[0]
 
 
-def counted(
-    made: Multigrid, loads: np.ndarray, monkeypatch: pytest.MonkeyPatch
-) -> int:
+def counted(made: Multigrid, loads: np.ndarray, monkeypatch: pytest.MonkeyPatch) -> int:
     calls = []
     once = made.precondition
 
