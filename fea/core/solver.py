@@ -11,8 +11,9 @@ from geometry.errors import SolveError
 from geometry.mesh import IntArray
 from geometry.pad import FloatArray
 
-# A factor costs as much as this many unknowns a load take to solve by two levels.
-# Measured on the welded demo stack: 20 loads at 90,000 unknowns, 60 at 300,000.
+# From so many loads on a factor is faster: unknowns over this. Measured on the welded
+# demo stack of 94,000 unknowns, where 20 loads break even; a factor's work grows with
+# the square of the unknowns and a load's in proportion, so the number grows with them.
 UNKNOWNS_PER_LOAD = 5000
 
 # Bytes of a factor's workspace are at least these times unknowns^(4/3), the law of

@@ -48,6 +48,7 @@ def main() -> None:
     parser.add_argument("--size", type=float, help="mesh size of the parts in mm")
     parser.add_argument("--welded-size", type=float, default=5.5)
     parser.add_argument("--designs", type=int, default=20)
+    parser.add_argument("--libraries", nargs="+", choices=LIBRARIES, default=LIBRARIES)
     given = parser.parse_args()
     case = with_numerics(load_case(CASE), modes=NO_MODES)
     if given.size is not None:
@@ -103,14 +104,14 @@ def _theirs(case: Case, folder: Path, given: argparse.Namespace) -> dict[str, fl
     """Processor seconds of every library for a welded design."""
     record: dict[str, float] = {}
     widths = np.linspace(NARROWEST, WIDEST, given.designs)[:MEASURED]
-    taken: dict[str, list[float]] = {library: [] for library in LIBRARIES}
+    taken: dict[str, list[float]] = {library: [] for library in given.libraries}
     meshing = []
     for width in widths:
         start = time.process_time()
         mesh = weld(_with_width(case, width), given.welded_size, folder)
         meshing.append(time.process_time() - start)
         answers = {}
-        for library in LIBRARIES:
+        for library in given.libraries:
             python = sys.executable if library == OWN else given.peers_python
             done = run(python, library, "statics", mesh.path)
             taken[library].append(done["cpu_seconds"])
