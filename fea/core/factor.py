@@ -183,8 +183,8 @@ def _columns(matrix: sp.csr_matrix) -> sp.csc_matrix:
 
 
 def _analysed(matrix: sp.csr_matrix) -> Any:
-    # Nested dissection wins the race of orderings on solids of 20,000 unknowns and more,
-    # where the race adds a sixth to the analysis; below it loses 3 % of fill.
+    # Nested dissection wins the race of orderings on solids from 20,000 unknowns on,
+    # and the race adds a sixth to the analysis; below, it loses 3 % of fill.
     return import_module("rslab").analyze(
         _columns(matrix), path="ldlt", ordering="metis", threads="ambient"
     )
