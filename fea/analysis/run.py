@@ -27,8 +27,8 @@ from fea.analysis.workforce import OnStage
 from fea.case.schema import Case
 from fea.core.contact_stack import contact_model
 from fea.core.equilibrium import tangent_compliance
-from fea.core.factor import engine_name
 from fea.core.material import load_materials
+from fea.core.solver import solver_name
 from fea.core.stack import Stack, natural_modes
 from fea.core.threads import on_one_blas_thread
 from fea.machining.deflection import DeflectionCurve
@@ -111,7 +111,7 @@ def compared(
             *warnings(case),
         ),
         ratio_band=ratio_band(*sampled),
-        solver=engine_name(),
+        solver=solver_name(),
     )
 
 

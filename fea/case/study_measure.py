@@ -57,7 +57,9 @@ MEASURES = {
     "deflection": _measure(
         "deflection_um", "deflection along the cutting force", MICRON
     ),
-    "diameter_error": _measure("diameter_error_um", "diameter error either way", MICRON),
+    "diameter_error": _measure(
+        "diameter_error_um", "diameter error either way", MICRON
+    ),
     "frequency": _measure("frequency_hz", "lowest natural frequency", FREQUENCY),
     "held_depth": _measure("held_depth_mm", "deepest cut that is held", LENGTH),
     LIMIT_DEPTH: _measure(

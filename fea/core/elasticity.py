@@ -15,12 +15,14 @@ from numpy.typing import NDArray
 from skfem import Basis, BilinearForm, ElementTetP2, ElementVector, MeshTet
 from skfem.helpers import ddot, div, dot, sym_grad
 
+from fea.core.kernels import fill_rows
+from fea.core.threads import over_rows
 from geometry.errors import MeshError
 from geometry.mesh import PartMesh
 from geometry.pad import FloatArray
 
 EDGES = ((0, 1), (1, 2), (0, 2), (0, 3), (1, 3), (2, 3))
-CHUNK = 4096  # tetrahedra at a time: keeps the element matrices near 30 MB
+NODES = 10  # of a tetrahedron: four corners, six edge middles
 
 
 def quadratic_mesh(mesh: PartMesh) -> MeshTet:
@@ -59,32 +61,47 @@ def stiffness_and_mass(
     -----
     On a straight-sided tetrahedron the shape functions' gradients are linear in the
     barycentric coordinates, hence every integral is a constant 10 x 10 table times
-    products of the coordinates' gradients: one matrix product for all elements.
+    products of the coordinates' gradients.
     """
-    lam, mu = lame(1.0, poissons_ratio)
-    nodes = element_nodes(mesh)
-    gradients, volumes = barycentric_gradients(mesh)
-    pattern, slots = _pattern(nodes, mesh.nvertices + mesh.nedges)
-    blocks = np.zeros((pattern.nnz, 3, 3))
-    masses = np.zeros(pattern.nnz)
-    for first in range(0, len(nodes), CHUNK):
-        part = slice(first, first + CHUNK)
-        moments = _gradient_moments(gradients[part], volumes[part])
-        slot = slots[part].ravel()
-        trace = np.trace(moments, axis1=1, axis2=2)
-        for a, b in product(range(3), repeat=2):
-            value = lam * moments[:, a, b] + mu * moments[:, b, a]
-            if a == b:
-                value = value + mu * trace
-            blocks[:, a, b] += np.bincount(slot, value.ravel(), pattern.nnz)
-        weight = volumes[part, None] * MASS_TABLE.ravel()
-        masses += np.bincount(slot, weight.ravel(), pattern.nnz)
-    shape = (pattern.shape[0], pattern.shape[1])
-    scalar = sp.csr_matrix((masses, pattern.indices, pattern.indptr), shape=shape)
-    stiffness = sp.bsr_matrix(
-        (blocks, pattern.indices, pattern.indptr), shape=(3 * shape[0], 3 * shape[0])
+    blocks, mass = stiffness_blocks(mesh, poissons_ratio)
+    return blocks.tocsr(), mass
+
+
+def stiffness_blocks(
+    mesh: MeshTet, poissons_ratio: float
+) -> tuple[sp.bsr_matrix, sp.csr_matrix]:
+    """Return the same as `stiffness_and_mass`, the stiffness in 3 x 3 blocks."""
+    nodes = element_nodes(mesh).astype(np.int32)
+    n_node = mesh.nvertices + mesh.nedges
+    geometry = barycentric_gradients(mesh)
+    pattern, elements = _pattern(nodes, n_node)
+    blocks, masses = np.zeros((pattern.nnz, 3, 3)), np.zeros(pattern.nnz)
+    over_rows(
+        fill_rows,
+        n_node,
+        (pattern.indptr, pattern.indices),
+        (elements.indptr, elements.data),
+        nodes,
+        geometry,
+        (GRADIENT_TABLE, MASS_TABLE),
+        np.array(lame(1.0, poissons_ratio)),
+        blocks,
+        masses,
     )
-    return stiffness.tocsr(), scalar
+    places = (pattern.indices, pattern.indptr)
+    stiffness = sp.bsr_matrix((blocks, *places), shape=(3 * n_node, 3 * n_node))
+    return stiffness, sp.csr_matrix((masses, *places), shape=(n_node, n_node))
+
+
+def corner_interpolation(mesh: MeshTet) -> sp.csr_matrix:
+    """Values at all nodes of what is linear between the corners. (n_node, n_corner)."""
+    corners = np.arange(mesh.nvertices)
+    ends = mesh.edges.T.ravel()
+    columns = np.concatenate([corners, ends])
+    weights = np.repeat([1.0, 0.5], [len(corners), len(ends)])
+    starts = np.concatenate([corners, len(corners) + 2 * np.arange(mesh.nedges + 1)])
+    shape = (mesh.nvertices + mesh.nedges, mesh.nvertices)
+    return sp.csr_matrix((weights, columns, starts), shape=shape)
 
 
 def inertia(mass: sp.csr_matrix, vectors: FloatArray) -> FloatArray:
@@ -149,27 +166,21 @@ def barycentric_gradients(mesh: MeshTet) -> tuple[FloatArray, FloatArray]:
     return np.linalg.inv(edges).transpose(0, 2, 1), np.abs(volumes)
 
 
-def _gradient_moments(gradients: FloatArray, volumes: FloatArray) -> FloatArray:
-    """Integrals of d_a phi_i d_b phi_j. (n_tet, 3, 3, 100) [mm]."""
-    outer = np.einsum("eka,elb,e->eabkl", gradients, gradients, volumes)
-    n = len(volumes)
-    moments = outer.reshape(n * 9, 9) @ GRADIENT_TABLE
-    return np.asarray(moments.reshape(n, 3, 3, 100))
+def _pattern(nodes: NDArray[np.int32], n_node: int) -> tuple[sp.csr_matrix, Any]:
+    """Node-to-node sparsity, and the elements around every node.
 
-
-def _pattern(
-    nodes: NDArray[np.int64], n_node: int
-) -> tuple[sp.csr_matrix, NDArray[np.int64]]:
-    """Node-to-node sparsity, and where each element's node pairs go in it."""
-    keys = (nodes[:, :, None] * n_node + nodes[:, None, :]).reshape(len(nodes), 100)
-    unique, slots = np.unique(keys, return_inverse=True)
-    rows, columns = np.divmod(unique, n_node)
-    indptr = np.searchsorted(rows, np.arange(n_node + 1))
-    pattern = sp.csr_matrix((n_node, n_node))
-    pattern.indptr = indptr.astype(np.int32)
-    pattern.indices = columns.astype(np.int32)
-    pattern.data = np.zeros(len(columns))
-    return pattern, slots.reshape(len(nodes), 100)
+    The second has a column a node; its data are 10 times the element plus the place of
+    the node in it.
+    """
+    starts = np.arange(0, nodes.size + 1, NODES)
+    shape = (len(nodes), n_node)
+    entries = np.arange(nodes.size, dtype=np.int32)
+    around = sp.csr_matrix((entries, nodes.ravel(), starts), shape=shape).tocsc()
+    ones = np.ones(nodes.size, dtype=np.float32)
+    within = sp.csr_matrix((ones, nodes.ravel(), starts), shape=shape)
+    pattern = sp.csr_matrix(within.T.tocsr() @ within)
+    pattern.sort_indices()
+    return pattern, around
 
 
 def _shape_polynomials() -> list[list[tuple[float, tuple[int, ...]]]]:
@@ -212,7 +223,7 @@ def _product_integral(
 
 
 def _tables() -> tuple[FloatArray, FloatArray]:
-    """Gradient table (9, 100) in coordinates 1 to 3, and mass table (10, 10)."""
+    """Gradient table (10, 10, 3, 3) in coordinates 1 to 3, mass table (10, 10)."""
     shapes = _shape_polynomials()
     pairs = list(product(range(10), repeat=2))
     full = np.zeros((10, 10, 4, 4))
@@ -224,8 +235,8 @@ def _tables() -> tuple[FloatArray, FloatArray]:
                 _derivative(shapes[i], a), _derivative(shapes[j], b)
             )
     dependent = np.vstack([-np.ones(3), np.eye(3)])
-    table = np.einsum("ijkl,ka,lb->abij", full, dependent, dependent)
-    return table.reshape(9, 100), mass
+    table = np.einsum("ijkl,ka,lb->ijab", full, dependent, dependent)
+    return np.ascontiguousarray(table), mass
 
 
 GRADIENT_TABLE, MASS_TABLE = _tables()

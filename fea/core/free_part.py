@@ -5,14 +5,10 @@ import scipy.sparse as sp
 from scipy.linalg import qr
 
 from fea.core.elasticity import inertia
-from fea.core.factor import Factor
+from fea.core.factor import BLOCK
+from fea.core.solver import solver_for
 from geometry.mesh import IntArray
 from geometry.pad import FloatArray
-
-# Loads solved at a time: blocks of this width stay below the size from which the
-# allocator returns memory to the system after every use, which costs more than the
-# solve.
-BLOCK = 64
 
 
 class FreePart:
@@ -24,18 +20,22 @@ class FreePart:
 
     Parameters
     ----------
-    stiffness : (n_dof, n_dof)
+    stiffness : (n_dof, n_dof) in 3 x 3 blocks
     mass : (n_node, n_node), the same for every component
     rigid : (n_dof, 6) rigid motions
     nodes : (n_node, 3) [mm], to choose the pinned unknowns
+    interpolation : (n_node, n_corner) of values at the corners to all nodes
+    loads : how many there will be, about
     """
 
     def __init__(
         self,
-        stiffness: sp.csr_matrix,
+        stiffness: sp.bsr_matrix,
         mass: sp.csr_matrix,
         rigid: FloatArray,
         nodes: FloatArray,
+        interpolation: sp.csr_matrix,
+        loads: int,
     ) -> None:
         self.stiffness = stiffness
         self.mass = mass
@@ -43,8 +43,7 @@ class FreePart:
         self.rigid = rigid @ (turned / np.sqrt(values))
         self._momentum = inertia(mass, self.rigid)
         pinned = _well_spread_unknowns(rigid, nodes)
-        self._free = np.setdiff1d(np.arange(stiffness.shape[0]), pinned)
-        self._factor = Factor(stiffness[self._free][:, self._free].tocsr())
+        self._solver = solver_for(stiffness, interpolation, pinned, loads)
 
     def respond(self, loads: sp.csc_matrix | FloatArray) -> FloatArray:
         """Elastic displacement under loads and the inertia that balances them.
@@ -60,8 +59,7 @@ class FreePart:
 
     def _respond(self, loads: FloatArray) -> FloatArray:
         loads -= self._momentum @ (self.rigid.T @ loads)
-        found = np.zeros_like(loads)
-        found[self._free] = self._factor.solve(loads[self._free])
+        found = self._solver.solve(loads)
         found -= self.rigid @ (self._momentum.T @ found)
         return found
 

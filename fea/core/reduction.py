@@ -7,14 +7,17 @@ import numpy as np
 import scipy.sparse as sp
 from scipy.linalg import eigh
 
+from fea.core.block_matrix import multiply
 from fea.core.elasticity import (
+    corner_interpolation,
     inertia,
     node_points,
     quadratic_mesh,
     rigid_motions,
-    stiffness_and_mass,
+    stiffness_blocks,
 )
-from fea.core.free_part import BLOCK, FreePart
+from fea.core.factor import BLOCK
+from fea.core.free_part import FreePart
 from fea.core.pad_functions import PadFunctions
 from geometry.errors import SolveError
 from geometry.mesh import IntArray, PartMesh
@@ -106,8 +109,7 @@ def reduce_part(
     """
     quadratic = quadratic_mesh(mesh)
     nodes = node_points(quadratic)
-    stiffness, mass = stiffness_and_mass(quadratic, poissons_ratio)
-    part = FreePart(stiffness, mass, rigid_motions(nodes), nodes)
+    stiffness, mass = stiffness_blocks(quadratic, poissons_ratio)
     rows = {
         pad.name: PadFunctions(pad, degree).displacement_moments(
             quadratic, mesh.pads[pad.name]
@@ -115,7 +117,16 @@ def reduce_part(
         for pads, degree in ((contacts, settings.degree), (patches, PATCH_DEGREE))
         for pad in pads
     }
-    static = _static_vectors(part, sp.vstack(list(rows.values())).tocsr())
+    loads = sp.vstack(list(rows.values())).tocsr()
+    part = FreePart(
+        stiffness,
+        mass,
+        rigid_motions(nodes),
+        nodes,
+        corner_interpolation(quadratic),
+        loads.shape[0] + MODE_PASSES * settings.modes,
+    )
+    static = _static_vectors(part, loads)
     elastic, elastic_mass = _with_modes(part, static, settings.modes)
     basis = np.hstack([elastic, part.rigid])
     n_point = len(mesh.points) if settings.drawn else 0
@@ -207,7 +218,7 @@ def _gram(part: FreePart, vectors: FloatArray) -> FloatArray:
 def _beyond(part: FreePart, basis: FloatArray, vectors: FloatArray) -> FloatArray:
     """Return what vectors hold beyond the basis, orthonormal in the stiffness."""
     for _ in range(2):  # twice, because one pass of projection leaves round-off
-        vectors = vectors - basis @ (basis.T @ (part.stiffness @ vectors))
-    values, turned = np.linalg.eigh(vectors.T @ (part.stiffness @ vectors))
+        vectors = vectors - basis @ (basis.T @ multiply(part.stiffness, vectors))
+    values, turned = np.linalg.eigh(vectors.T @ multiply(part.stiffness, vectors))
     kept = values > DEPENDENT * values[-1]
     return np.asarray(vectors @ (turned[:, kept] / np.sqrt(values[kept])))

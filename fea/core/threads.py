@@ -1,13 +1,19 @@
-"""Threads of the linear algebra: one is fastest for matrices of this size."""
+"""Threads of the linear algebra, and of compiled loops over rows."""
 
+import os
 from collections.abc import Callable
-from functools import wraps
-from typing import ParamSpec, TypeVar
+from concurrent.futures import ThreadPoolExecutor
+from functools import cache, wraps
+from itertools import pairwise
+from typing import Any, ParamSpec, TypeVar
 
 from threadpoolctl import threadpool_limits
 
 P = ParamSpec("P")
 T = TypeVar("T")
+
+# Fewer rows than this take less time than a second thread takes to wake.
+FEWEST_ROWS = 2000
 
 
 def on_one_blas_thread(work: Callable[P, T]) -> Callable[P, T]:
@@ -23,3 +29,45 @@ def on_one_blas_thread(work: Callable[P, T]) -> Callable[P, T]:
             return work(*args, **kwargs)
 
     return limited
+
+
+def over_rows(kernel: Callable[..., None], n_row: int, *given: Any) -> None:
+    """Run a kernel that releases the interpreter on ranges of rows, one a thread.
+
+    `kernel(first, last, *given)` writes to its own rows alone.
+    """
+    pool = _pool()
+    if pool is None or n_row < FEWEST_ROWS:
+        kernel(0, n_row, *given)
+        return
+    count = _threads()
+    edges = [n_row * k // count for k in range(count + 1)]
+    jobs = [
+        pool.submit(kernel, first, last, *given) for first, last in pairwise(edges[1:])
+    ]
+    kernel(edges[0], edges[1], *given)
+    for job in jobs:
+        job.result()
+
+
+def share_of_cores() -> float:
+    """Part of the machine's cores that this process may keep busy."""
+    return _threads() / _cores()
+
+
+def _cores() -> int:
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+def _threads() -> int:
+    """All cores, or fewer if the usual variable says so."""
+    asked = os.environ.get("OMP_NUM_THREADS", "")
+    return max(1, min(_cores(), int(asked))) if asked.isdigit() else _cores()
+
+
+@cache
+def _pool() -> ThreadPoolExecutor | None:
+    """Threads that stay for the life of the process."""
+    return ThreadPoolExecutor(_threads() - 1) if _threads() > 1 else None

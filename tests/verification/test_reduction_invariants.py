@@ -14,11 +14,12 @@ from block_mesh import block_mesh, part_mesh
 from fea.analysis.build import QUICK_CHANGE, plan_stack
 from fea.case.schema import Case
 from fea.core.elasticity import (
+    corner_interpolation,
     inertia,
     node_points,
     quadratic_mesh,
     rigid_motions,
-    stiffness_and_mass,
+    stiffness_blocks,
 )
 from fea.core.free_part import FreePart
 from fea.core.plan import PartPlan
@@ -96,10 +97,11 @@ def test_meshing_the_turned_part_gives_the_same_numbers(
 def test_the_response_of_a_free_part_balances_its_load() -> None:
     mesh = quadratic_mesh(block_mesh((40.0, 30.0, 20.0), (4, 3, 2)))
     nodes = node_points(mesh)
-    stiffness, mass = stiffness_and_mass(mesh, 0.3)
+    stiffness, mass = stiffness_blocks(mesh, 0.3)
     rigid = rigid_motions(nodes)
     loads = np.random.default_rng(2).standard_normal((stiffness.shape[0], 3))
-    found = FreePart(stiffness, mass, rigid, nodes).respond(loads)
+    linear = corner_interpolation(mesh)
+    found = FreePart(stiffness, mass, rigid, nodes, linear, loads=40).respond(loads)
     momentum = inertia(mass, rigid)
     balanced = loads - momentum @ np.linalg.solve(rigid.T @ momentum, rigid.T @ loads)
     left = np.abs(stiffness @ found - balanced).max()
@@ -113,12 +115,19 @@ def test_the_response_of_a_free_part_balances_its_load() -> None:
 def test_the_response_does_not_depend_on_the_pinned_nodes() -> None:
     mesh = quadratic_mesh(block_mesh((40.0, 30.0, 20.0), (4, 3, 2)))
     nodes = node_points(mesh)
-    stiffness, mass = stiffness_and_mass(mesh, 0.3)
+    stiffness, mass = stiffness_blocks(mesh, 0.3)
     rigid = rigid_motions(nodes)
     loads = np.random.default_rng(2).standard_normal((stiffness.shape[0], 3))
     # Seen in a mirror, other corners are the far ones.
     here, there = (
-        FreePart(stiffness, mass, rigid, nodes * mirror).respond(loads)
+        FreePart(
+            stiffness,
+            mass,
+            rigid,
+            nodes * mirror,
+            corner_interpolation(mesh),
+            loads=40,
+        ).respond(loads)
         for mirror in ([1.0, 1.0, 1.0], [1.0, -1.0, 1.0])
     )
     assert np.abs(there - here).max() < 1e-8 * np.abs(here).max()

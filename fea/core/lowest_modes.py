@@ -1,0 +1,97 @@
+"""Lowest natural frequencies of what is held, without a factor of its stiffness.
+
+Locally optimal block conjugate gradients (Knyazev, SIAM J. Sci. Comput. 23 (2001) 517):
+every step looks for the best modes among those of the last step, their preconditioned
+residuals, and the last direction.
+"""
+
+from collections.abc import Callable
+
+import numpy as np
+import scipy.sparse as sp
+from scipy.linalg import eigh
+
+from fea.core.block_matrix import multiply
+from fea.core.multigrid import Multigrid
+from geometry.errors import SolveError
+from geometry.pad import FloatArray
+
+# Change of the wanted squared frequencies in a step, relative, at which they stand.
+# Measured: what is left then is a hundredth of it.
+SETTLED = 1e-5
+MOST_STEPS = 60
+SPARE = 4  # modes carried along so that the wanted ones converge
+DEPENDENT = 1e-12  # part of a direction that is its own, below which it is dropped
+
+Apply = Callable[[FloatArray], FloatArray]
+
+
+def lowest_modes(
+    stiffness: sp.bsr_matrix, inertia: Apply, solver: Multigrid, count: int
+) -> FloatArray:
+    """Return squared angular frequencies, the lowest first. (count,) [1/s²].
+
+    Parameters
+    ----------
+    stiffness : (3 n, 3 n) in 3 x 3 blocks, positive definite
+    inertia : mass times vectors
+    solver : of the stiffness; its preconditioner is what is used
+    count : number of modes
+
+    Raises
+    ------
+    SolveError
+        They do not settle.
+    """
+    width, n_dof = count + SPARE, stiffness.shape[0]
+    # Modes, the last direction and the residuals side by side: the vectors, stiffness
+    # times them, mass times them.
+    held = np.empty((3, n_dof, 3 * width))
+    left = inertia(np.random.default_rng(0).standard_normal((n_dof, width)))
+    used, before = 0, np.full(count, np.inf)
+    for _ in range(MOST_STEPS):
+        fresh = slice(used, used + width)
+        held[0, :, fresh] = _of_unit_mass(solver.precondition(left), inertia)
+        held[1, :, fresh] = multiply(stiffness, held[0, :, fresh])
+        held[2, :, fresh] = inertia(held[0, :, fresh])
+        squared, mix = _best(held[:, :, : fresh.stop], width)
+        used = mix.shape[1]
+        for image in held:
+            image[:, :used] = image[:, : fresh.stop] @ mix
+        lowest = squared[:count]
+        if np.all(np.abs(lowest - before) <= SETTLED * lowest):
+            return lowest
+        before = lowest
+        left = held[1, :, :width] - held[2, :, :width] * squared
+    message = f"the {count} lowest modes did not settle in {MOST_STEPS} steps"
+    raise SolveError(message)
+
+
+def _of_unit_mass(vectors: FloatArray, inertia: Apply) -> FloatArray:
+    """Scale every vector to a mass of one."""
+    masses = np.einsum("ij,ij->j", vectors, inertia(vectors))
+    return np.asarray(vectors / np.sqrt(masses))
+
+
+def _best(held: FloatArray, width: int) -> tuple[FloatArray, FloatArray]:
+    """Squared frequencies, and the mixtures that are modes and their last direction.
+
+    (3, n_dof, n) to (width,) and (n, width), or (n, 2 width) after a step before:
+    the direction is what a mode is made of beyond the modes of the last step.
+    """
+    strain, mass = (_symmetric(held[0].T @ image) for image in held[1:])
+    values, turned = np.linalg.eigh(mass)
+    kept = values > DEPENDENT * values[-1]
+    own = turned[:, kept] / np.sqrt(values[kept])
+    squared, mix = eigh(own.T @ strain @ own, subset_by_index=(0, width - 1))
+    mix = own @ mix
+    if len(mix) == width:
+        return squared, mix
+    along = mix.copy()
+    along[:width] = 0.0
+    along /= np.sqrt(np.einsum("ij,ik,kj->j", along, mass, along))
+    return squared, np.hstack([mix, along])
+
+
+def _symmetric(matrix: FloatArray) -> FloatArray:
+    return np.asarray((matrix + matrix.T) / 2.0)

@@ -1,0 +1,175 @@
+import sys
+from pathlib import Path
+from subprocess import run
+
+import numpy as np
+import psutil
+import pytest
+import scipy.sparse as sp
+from block_mesh import block_mesh, irregular
+from skfem import MeshTet
+
+from fea.core import solver as chosen
+from fea.core.block_matrix import restricted
+from fea.core.elasticity import (
+    corner_interpolation,
+    node_points,
+    quadratic_mesh,
+    rigid_motions,
+    stiffness_blocks,
+)
+from fea.core.factor import NO_UNKNOWNS, Factor, plan_direct
+from fea.core.free_part import FreePart
+from fea.core.multigrid import Multigrid, plan_iterative
+from fea.core.solver import solver_for
+from geometry.errors import SolveError
+
+MANY, FEW = 10_000, 3
+
+# Half the machine's memory is more than any of these needs, a kilobyte less.
+AMPLE, NOTHING = psutil.virtual_memory().total / 2, 1e3
+
+
+def block(cells: tuple[int, int, int] = (6, 5, 4)) -> MeshTet:
+    shift = 4.0 / cells[0]  # a tenth of a cell
+    return quadratic_mesh(irregular(block_mesh((40.0, 30.0, 20.0), cells), shift))
+
+
+def held_block() -> tuple[sp.bsr_matrix, sp.csr_matrix]:
+    """Stiffness of a block with one end held, and its corners' interpolation."""
+    mesh = block()
+    free = node_points(mesh)[:, 0] > 0.0
+    stiffness = restricted(stiffness_blocks(mesh, 0.3)[0], free)
+    return stiffness, corner_interpolation(mesh)[free][:, free[: mesh.nvertices]]
+
+
+def loads_on(matrix: sp.bsr_matrix, count: int) -> np.ndarray:
+    return np.random.default_rng(3).standard_normal((matrix.shape[0], count))
+
+
+def room(monkeypatch: pytest.MonkeyPatch, amount: float) -> None:
+    monkeypatch.setattr(chosen, "usable_bytes", lambda: amount)
+
+
+def test_both_ways_agree_on_a_held_block() -> None:
+    stiffness, linear = held_block()
+    loads = loads_on(stiffness, 20)  # more than one block of the iterative solver
+    direct = Factor(stiffness.tocsr()).solve(loads)
+    iterative = plan_iterative(stiffness, linear, NO_UNKNOWNS).make().solve(loads)
+    assert np.abs(iterative - direct).max() < 1e-8 * np.abs(direct).max()
+
+
+def test_both_ways_agree_on_a_floating_block(monkeypatch: pytest.MonkeyPatch) -> None:
+    mesh = block()
+    stiffness, mass = stiffness_blocks(mesh, 0.3)
+    given = (stiffness, mass, rigid_motions(node_points(mesh)), node_points(mesh))
+    linear, loads = corner_interpolation(mesh), loads_on(stiffness, 4)
+    room(monkeypatch, AMPLE)
+    direct, iterative = (
+        FreePart(*given, linear, loads=count).respond(loads) for count in (MANY, FEW)
+    )
+    assert np.abs(iterative - direct).max() < 1e-8 * np.abs(direct).max()
+
+
+def test_a_load_of_nothing_moves_nothing() -> None:
+    stiffness, linear = held_block()
+    loads = loads_on(stiffness, 2)
+    loads[:, 1] = 0.0
+    found = plan_iterative(stiffness, linear, NO_UNKNOWNS).make().solve(loads)
+    assert not found[:, 1].any()
+    assert found[:, 0].all()
+
+
+def test_mesh_size_costs_no_steps(monkeypatch: pytest.MonkeyPatch) -> None:
+    steps = []
+    for cells in ((4, 3, 2), (8, 6, 4), (16, 12, 8)):
+        mesh = block(cells)
+        free = node_points(mesh)[:, 0] > 0.0
+        stiffness = restricted(stiffness_blocks(mesh, 0.3)[0], free)
+        linear = corner_interpolation(mesh)[free][:, free[: mesh.nvertices]]
+        made = plan_iterative(stiffness, linear, NO_UNKNOWNS).make()
+        steps.append(counted(made, loads_on(stiffness, 1), monkeypatch))
+    # Without the corners' level they would double with every halving of the cells.
+    assert steps[-1] < 1.4 * steps[0]
+
+
+def counted(made: Multigrid, loads: np.ndarray, monkeypatch: pytest.MonkeyPatch) -> int:
+    calls = []
+    once = made.precondition
+
+    def counting(residual: np.ndarray) -> np.ndarray:
+        calls.append(1)
+        return once(residual)
+
+    monkeypatch.setattr(made, "precondition", counting)
+    made.solve(loads)
+    return len(calls)
+
+
+def test_many_loads_get_a_factor_and_few_two_levels(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    stiffness, linear = held_block()
+    room(monkeypatch, AMPLE)
+    assert isinstance(solver_for(stiffness, linear, NO_UNKNOWNS, MANY), Factor)
+    monkeypatch.setattr(chosen, "UNKNOWNS_PER_LOAD", 10)
+    assert isinstance(solver_for(stiffness, linear, NO_UNKNOWNS, FEW), Multigrid)
+
+
+def test_little_memory_switches_to_two_levels(monkeypatch: pytest.MonkeyPatch) -> None:
+    stiffness, linear = held_block()
+    between = (
+        plan_iterative(stiffness, linear, NO_UNKNOWNS).peak_bytes
+        + plan_direct(stiffness.tocsr()).peak_bytes
+    ) / 2.0
+    assert plan_iterative(stiffness, linear, NO_UNKNOWNS).peak_bytes < between
+    room(monkeypatch, between)
+    assert isinstance(solver_for(stiffness, linear, NO_UNKNOWNS, MANY), Multigrid)
+
+
+def test_too_little_memory_is_refused_in_numbers(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    stiffness, linear = held_block()
+    room(monkeypatch, NOTHING)
+    wanted = rf"{stiffness.shape[0]} unknowns need .* GB.*numerics.mesh_size larger"
+    with pytest.raises(SolveError, match=wanted):
+        solver_for(stiffness, linear, NO_UNKNOWNS, MANY)
+
+
+MEASURE = """
+import sys
+import numpy as np
+from pathlib import Path
+from psutil import Process
+from test_solver import block, stiffness_blocks
+from fea.core.factor import BLOCK, plan_direct
+cells = int(sys.argv[1])
+stiffness = stiffness_blocks(block((cells, cells, cells)), 0.3)[0]
+# On springs to ground; the pattern is what the memory depends on.
+matrix = stiffness.tocsr()
+matrix.setdiag(matrix.diagonal() * 1.01)
+del stiffness
+loads = np.ones((matrix.shape[0], BLOCK))
+Path("/proc/self/clear_refs").write_text("5")
+before = Process().memory_info().rss
+plan = plan_direct(matrix)
+predicted = plan.peak_bytes
+plan.make().once(loads)
+status = Path("/proc/self/status").read_text()
+highest = int(status.split("VmHWM:")[1].split()[0]) * 1024
+print(predicted, highest - before)
+"""
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="reads the peak from /proc")
+@pytest.mark.parametrize("cells", [9, 11, 13])
+def test_memory_of_a_factor_is_known_before(cells: int) -> None:
+    command = [sys.executable, "-c", MEASURE, str(cells)]
+    here = Path(__file__).parent
+    path = ":".join([str(here), str(here.parents[2]), str(here.parents[1])])
+    done = run(
+        command, capture_output=True, text=True, check=True, env={"PYTHONPATH": path}
+    )
+    predicted, measured = map(float, done.stdout.split())
+    assert measured / 1.5 < predicted < measured * 1.5

@@ -1,0 +1,47 @@
+from concurrent.futures import ThreadPoolExecutor
+
+import numpy as np
+import pytest
+from block_mesh import block_mesh
+
+from fea.core import threads
+from fea.core.block_matrix import multiply
+from fea.core.elasticity import quadratic_mesh, stiffness_blocks
+
+
+def test_the_number_of_threads_changes_no_digit(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    mesh = quadratic_mesh(block_mesh((30.0, 20.0, 10.0), (10, 6, 4)))
+    assert mesh.nvertices + mesh.nedges > threads.FEWEST_ROWS
+    found = []
+    with ThreadPoolExecutor(2) as pool:
+        for count, used in ((1, None), (3, pool)):
+            monkeypatch.setattr(threads, "_threads", lambda count=count: count)
+            monkeypatch.setattr(threads, "_pool", lambda used=used: used)
+            stiffness, mass = stiffness_blocks(mesh, 0.3)
+            vectors = np.random.default_rng(0).standard_normal((mass.shape[0] * 3, 5))
+            found.append((stiffness.data, mass.data, multiply(stiffness, vectors)))
+    for one, other in zip(*found, strict=True):
+        assert np.array_equal(one, other)
+
+
+def test_a_failure_in_a_thread_is_not_lost(monkeypatch: pytest.MonkeyPatch) -> None:
+    def kernel(first: int, last: int) -> None:
+        if first > 0:
+            raise ValueError(last)
+
+    with ThreadPoolExecutor(1) as pool:
+        monkeypatch.setattr(threads, "_threads", lambda: 2)
+        monkeypatch.setattr(threads, "_pool", lambda: pool)
+        with pytest.raises(ValueError, match="4000"):
+            threads.over_rows(kernel, 4000)
+
+
+@pytest.mark.parametrize(("asked", "share"), [("1", 0.25), ("2", 0.5), ("", 1.0)])
+def test_a_process_told_to_keep_to_some_cores_takes_their_share(
+    monkeypatch: pytest.MonkeyPatch, asked: str, share: float
+) -> None:
+    monkeypatch.setattr(threads, "_cores", lambda: 4)
+    monkeypatch.setenv("OMP_NUM_THREADS", asked)
+    assert threads.share_of_cores() == share
