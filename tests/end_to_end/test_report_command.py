@@ -16,11 +16,12 @@ FEW = 8
 
 @pytest.fixture
 def case(tmp_path: Path, coarse_case: Case) -> Path:
-    """The demo on a coarse mesh, with few depths and a fast spindle."""
+    """The demo on a coarse mesh, few depths, a fast spindle, little damping: it sings."""
     text = DEMO.read_text(encoding="utf-8")
     text = text.replace('speed = "710 rev/min"', 'speed = "1800 rev/min"')
     text = text.replace("count = 20", "count = 3")
     size = f'\n[numerics]\nmesh_size = "{coarse_case.numerics.mesh_size} mm"\n'
+    size += '\n[damping]\nratio = 0.015\n'
     path = tmp_path / "coarse.toml"
     path.write_text(text + size, encoding="utf-8")
     return path
@@ -51,7 +52,8 @@ def test_followed_cuts_confirm_the_chart_and_stand_in_the_report(
     for stack in ("quick_change", "four_way"):
         (own,) = chatter["simulated"][stack]
         assert own["speed_rpm"] == 1800.0
-        assert own["chart_mm"] == chatter[stack]["chosen"]["limit_mm"]
+        chart = chatter[stack]["chosen"]["limit_mm"]
+        assert own["chart_mm"] == pytest.approx(chart, rel=1e-9)  # round-off
         differences.append(own["difference"])
     known = [each for each in differences if each is not None]
     assert known
