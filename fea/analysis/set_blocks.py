@@ -16,6 +16,7 @@ from fea.core.contact_sets import SampledState
 from fea.core.contact_stack import contact_model
 from fea.core.equilibrium import clamp
 from fea.core.stack import Stack
+from geometry.pad import FloatArray
 
 BLOCK = 32  # sets followed together, so that their matrices stay in the cache
 
@@ -36,12 +37,15 @@ Follow = Callable[[SampledStack, SampledState, Mapping[str, ContactLaw]], T]
 """Sets of one block, their clamped states and their laws to what became of them."""
 
 
-def sampled_model(stack: Stack) -> ContactModel:
-    """Return a stack's joints as coarse as the samples take them."""
+def sampled_model(stack: Stack, elsewhere: FloatArray | None = None) -> ContactModel:
+    """Return a stack's joints as coarse as the samples take them.
+
+    `elsewhere` as `fea.core.interface.condense` takes it.
+    """
     degrees = {
         joint.name: FINER.get(joint.name, SAMPLE_DEGREE) for joint in stack.joints
     }
-    return contact_model(stack, degrees)
+    return contact_model(stack, degrees, elsewhere)
 
 
 def follow_blocks(

@@ -6,14 +6,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fea.analysis.result import PartField
+from fea.core.surface_point import skin_triangles
 from fea.report.number import nice_below
 from geometry.pad import FloatArray
 from geometry.units import UM_PER_MM
 
 DRAWN_MOVEMENT = 0.1
 """The largest displacement is drawn at most this fraction of the stack's size."""
-FACES = np.array([[1, 2, 3], [0, 3, 2], [0, 1, 3], [0, 2, 1]])
-"""Corner numbers of a tetrahedron's faces, seen anticlockwise from outside."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,13 +43,9 @@ class Surface:
 
 
 def surface_of(field: PartField) -> Surface:
-    """Triangles that belong to one tetrahedron only, and the points on them."""
-    faces = field.tetrahedra[:, FACES].reshape(-1, 3)
-    low, middle, high = np.sort(faces, axis=1).T
-    count = len(field.points)
-    key = (low * count + middle) * count + high
-    _, first, times = np.unique(key, return_index=True, return_counts=True)
-    used, triangles = np.unique(faces[first[times == 1]], return_inverse=True)
+    """Triangles of the skin, and the points on them."""
+    skin = skin_triangles(field.tetrahedra)
+    used, triangles = np.unique(skin, return_inverse=True)
     return Surface(
         name=field.name,
         points=field.points[used],
