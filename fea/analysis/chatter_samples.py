@@ -1,6 +1,7 @@
 """Chatter limits for every set of constants: joints, damping, work and force."""
 
 import os
+from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
@@ -17,6 +18,12 @@ from fea.machining.edge_stiffness import load_rubbing
 from fea.machining.work_bar import work_model
 from fea.machining.work_material import load_work_materials
 from geometry.pad import FloatArray
+
+# In the order in which they are drawn.
+RUBBING = "flank: rubbing"
+TANGENTIAL, THRUST = "cut: tangential force", "cut: thrust over tangential force"
+CHUCK_STIFFNESS, CHUCK_DAMPING = "chuck: stiffness", "chuck: damping"
+CUT_NAMES = (TANGENTIAL, THRUST, CHUCK_STIFFNESS, CHUCK_DAMPING, RUBBING)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,20 +61,23 @@ def draw_cut(case: Case) -> CutSets:
     """Draw what is uncertain of work and cut, each evenly over its band."""
     # Another stream than that of the loss factors, which is drawn from the same seed.
     random = np.random.default_rng([SEED, 1])
+    return cut_at(
+        case,
+        {name: (random.permutation(SAMPLES) + 0.5) / SAMPLES for name in CUT_NAMES},
+    )
 
-    def drawn(low: float, middle: float, high: float) -> FloatArray:
-        quantile = (random.permutation(SAMPLES) + 0.5) / SAMPLES
-        return split_log_normal(quantile, low, middle, high)
 
-    material = load_work_materials()[case.work.material]
+def cut_at(case: Case, quantiles: Mapping[str, FloatArray]) -> CutSets:
+    """Return work and cut at quantiles (s,) of what is known, by `CUT_NAMES`."""
+    hard, softer = force_factors(case, quantiles)
     rubbing, spread = load_rubbing(), holding_spread(case)
     holding, bar = work_holding(case), work_bar(case)
-    hard, softer = (
-        drawn(1.0 / (1.0 + each), 1.0, 1.0 + each)
-        for each in (material.spread, material.thrust.spread)
+    stiff = split_log_normal(
+        quantiles[CHUCK_STIFFNESS], 1.0 / spread.stiffness, 1.0, spread.stiffness
     )
-    stiff = drawn(1.0 / spread.stiffness, 1.0, spread.stiffness)
-    lossy = drawn(1.0 / spread.damping, 1.0, spread.damping)
+    lossy = split_log_normal(
+        quantiles[CHUCK_DAMPING], 1.0 / spread.damping, 1.0, spread.damping
+    )
     work = tuple(
         work_model(
             bar,
@@ -85,9 +95,26 @@ def draw_cut(case: Case) -> CutSets:
     return CutSets(
         tangential=hard,
         thrust=hard * softer,
-        rubbing=drawn(rubbing.low, rubbing.constant, rubbing.high),
+        rubbing=split_log_normal(
+            quantiles[RUBBING], rubbing.low, rubbing.constant, rubbing.high
+        ),
         work=work,
     )
+
+
+def force_factors(
+    case: Case, quantiles: Mapping[str, FloatArray]
+) -> tuple[FloatArray, FloatArray]:
+    """Factors on the tangential force, and on the thrust over it. (s,) each."""
+    material = load_work_materials()[case.work.material]
+    hard, softer = (
+        split_log_normal(quantiles[name], 1.0 / (1.0 + spread), 1.0, 1.0 + spread)
+        for name, spread in (
+            (TANGENTIAL, material.spread),
+            (THRUST, material.thrust.spread),
+        )
+    )
+    return hard, softer
 
 
 def sample_limits(

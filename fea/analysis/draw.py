@@ -17,6 +17,7 @@ from geometry.units import MM_PER_UM
 SAMPLES = 256  # a power of two, as Sobol's sequence wants it
 SEED = 20  # any: fixes the scrambling, so that a run can be repeated
 CONSTANTS = ("closure_um", "exponent", "tangential_ratio", "friction")
+GROUND = "ground: stiffness"
 
 # 5 to 95 % of the machine below the slides (common practice, no source: the table of
 # ground stiffness says the same).
@@ -48,17 +49,46 @@ def draw_constants(joints: Iterable[str], screws: Iterable[str]) -> Constants:
     # Imported when it is needed: it costs a second, and bands are mostly kept.
     from scipy.stats import qmc
 
-    keys = [(name, constant) for name in joints for constant in CONSTANTS]
-    names = list(screws)
-    sobol = qmc.Sobol(len(keys) + 1 + len(names), seed=SEED)
+    joints, screws = list(joints), list(screws)
+    names = constant_names(joints, screws)
+    sobol = qmc.Sobol(len(names), seed=SEED)
     points = sobol.random_base2(SAMPLES.bit_length() - 1)
     # Sobol's points reach 0 and 1 only in the limit; the half cell keeps them off.
     columns = np.clip(points, 0.5 / SAMPLES, 1.0 - 0.5 / SAMPLES).T
-    after = len(keys) + 1
+    return constants_at(dict(zip(names, columns, strict=True)), joints, screws)
+
+
+def constant_names(joints: Iterable[str], screws: Iterable[str]) -> list[str]:
+    """Name every constant that `draw_constants` draws, in its order."""
+    return [
+        *(constant_name(joint, each) for joint in joints for each in CONSTANTS),
+        GROUND,
+        *(friction_name(screw) for screw in screws),
+    ]
+
+
+def constant_name(joint: str, constant: str) -> str:
+    """Name a constant of a joint."""
+    return f"{joint}: {constant}"
+
+
+def friction_name(screw: str) -> str:
+    """Name the friction of a screw."""
+    return f"{screw}: friction"
+
+
+def constants_at(
+    quantiles: Mapping[str, FloatArray], joints: Iterable[str], screws: Iterable[str]
+) -> Constants:
+    """Return sets of constants at quantiles (s,) of what is known of each, by name."""
     return Constants(
-        quantiles=dict(zip(keys, columns[: len(keys)], strict=True)),
-        ground=log_normal(columns[len(keys)], 1.0 / GROUND_FACTOR, GROUND_FACTOR),
-        screws=dict(zip(names, columns[after:], strict=True)),
+        quantiles={
+            (joint, each): quantiles[constant_name(joint, each)]
+            for joint in joints
+            for each in CONSTANTS
+        },
+        ground=log_normal(quantiles[GROUND], 1.0 / GROUND_FACTOR, GROUND_FACTOR),
+        screws={screw: quantiles[friction_name(screw)] for screw in screws},
     )
 
 

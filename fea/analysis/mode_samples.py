@@ -40,8 +40,9 @@ class SampledModes:
     Parameters
     ----------
     frequency_hz, damping_ratio : (s, n_mode)
-    shapes : (s, n_mode, 3) motion of the tip in modes of unit mass [t^-1/2]
-    residual : (s, 3, 3) compliance of the modes left out [mm/N]
+    shapes : (s, n_mode, f) motion of the tip, and of what else is watched, in modes of
+        unit mass [t^-1/2]
+    residual : (s, f, f) compliance of the modes left out [mm/N]
     held : (s,) whether the set is in equilibrium
     """
 
@@ -56,8 +57,8 @@ class SampledModes:
         return ModalModel(
             frequency_hz=self.frequency_hz[number],
             damping_ratio=self.damping_ratio[number],
-            shapes=self.shapes[number],
-            residual=self.residual[number],
+            shapes=self.shapes[number, :, :3],
+            residual=self.residual[number, :3, :3],
         )
 
 
@@ -76,15 +77,33 @@ def draw_losses(known: Mapping[str, LossFactor]) -> dict[str, FloatArray]:
     constants are says nothing about it.
     """
     random = np.random.default_rng(SEED)
-    drawn = {}
-    for name, factor in sorted(known.items()):
-        quantile = (random.permutation(SAMPLES) + 0.5) / SAMPLES
-        drawn[name] = (
+    return losses_at(
+        known,
+        {
+            loss_name(name): (random.permutation(SAMPLES) + 0.5) / SAMPLES
+            for name in sorted(known)
+        },
+    )
+
+
+def loss_name(member: str) -> str:
+    """Name the loss factor of a member."""
+    return f"{member}: loss factor"
+
+
+def losses_at(
+    known: Mapping[str, LossFactor], quantiles: Mapping[str, FloatArray]
+) -> dict[str, FloatArray]:
+    """Return loss factors at quantiles (s,) of their bands. (s,) by member."""
+    found = {}
+    for name, factor in known.items():
+        quantile = quantiles[loss_name(name)]
+        found[name] = (
             split_log_normal(quantile, factor.low, factor.value, factor.high)
             if factor.value > 0.0
-            else np.zeros(SAMPLES)
+            else np.zeros(len(quantile))
         )
-    return drawn
+    return found
 
 
 def sample_modes(
@@ -121,7 +140,7 @@ def sample_modes(
     chosen = np.linspace(0, len(points) - 1, CHOSEN).round().astype(int)
     small = small_stack(stack, model, sets, chosen.tolist(), MODES)
     lost = {name: each[held] for name, each in losses.items()}
-    return _spread(_ring(stack, model, small, sets, lost), held)
+    return _spread(ring_sets(stack, model, small, sets, lost), held)
 
 
 def _all_points(
@@ -178,14 +197,22 @@ def point_stiffness(
     )
 
 
-def _ring(
+def ring_sets(
     stack: Stack,
     model: ContactModel,
     small: SmallStack,
     sets: PointStiffness,
     losses: Mapping[str, FloatArray],
 ) -> SampledModes:
-    """Solve every set for its modes; damping by modal strain energy."""
+    """Solve every set for its modes; damping by modal strain energy.
+
+    Parameters
+    ----------
+    stack, model : assembled; its joints
+    small : the stack in a basis that holds the modes of all sets
+    sets : what is between the pads
+    losses : (s,) by member
+    """
     factors = member_factors(stack, model, sets.springs)
     names = linear_members(stack, model)
     lost_members = factors * np.column_stack([losses[name] for name in names])

@@ -108,7 +108,7 @@ def solve(model: ContactModel, start: ContactState, force: FloatArray) -> Contac
 
 
 def load(model: ContactModel, start: ContactState, force: FloatArray) -> ContactState:
-    """Go from a settled state to forces (f,) [N], at the tip or not, stepwise if needed.
+    """Go from a settled state to other forces (f,) [N], in steps if needed.
 
     Raises
     ------

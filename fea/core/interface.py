@@ -48,7 +48,7 @@ class Interface:
     @property
     def forces(self) -> int:
         """Number of forces, those at the tip included."""
-        return self.tip.shape[1]
+        return int(self.tip.shape[1])
 
 
 def condense(

@@ -41,8 +41,8 @@ def skin_triangles(tetrahedra: IntArray) -> IntArray:
 def surface_point(part: Part, point: FloatArray) -> SurfacePoint:
     """Find the point of a part's surface nearest to a point (3,) of the machine [mm].
 
-    A point off the surface is dropped onto every triangle's plane and then pulled to the
-    triangle by its weights, which is exact where it drops onto one.
+    A point off the surface is dropped onto every triangle's plane and then pulled to
+    the triangle by its weights, which is exact where it drops onto one.
     """
     reduced = part.reduced
     triangles = skin_triangles(reduced.tetrahedra)
