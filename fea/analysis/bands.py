@@ -11,9 +11,8 @@ from fea.analysis.cutting_path import CutPath
 from fea.analysis.distribution import BAND
 from fea.analysis.draw import Constants
 from fea.analysis.result import Bands
-from fea.analysis.set_blocks import follow_blocks, sampled_model
+from fea.analysis.set_blocks import SetBlock, follow_blocks, sampled_model
 from fea.analysis.work_shares import contact_rows
-from fea.core.contact_law import ContactLaw
 from fea.core.contact_model import ContactModel
 from fea.core.contact_samples import SampledStack
 from fea.core.contact_sets import SampledState
@@ -122,10 +121,8 @@ def _follow_all(
 ) -> _Followed:
     """Follow all sets through forces (k, 3) [N]."""
 
-    def follow(
-        sampled: SampledStack, clamped: SampledState, _: Mapping[str, ContactLaw]
-    ) -> _Followed:
-        return _follow(stack, sampled, clamped, forces)
+    def follow(block: SetBlock) -> _Followed:
+        return _follow(stack, block.sampled, block.clamped, forces)
 
     model = sampled_model(stack)
     blocks = follow_blocks(stack, model, constants, scatter, follow)

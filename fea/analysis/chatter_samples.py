@@ -78,27 +78,15 @@ def cut_at(case: Case, quantiles: Mapping[str, FloatArray]) -> CutSets:
     lossy = split_log_normal(
         quantiles[CHUCK_DAMPING], 1.0 / spread.damping, 1.0, spread.damping
     )
-    work = tuple(
-        work_model(
-            bar,
-            replace(
-                holding,
-                radial=holding.radial * k,
-                axial=holding.axial * k,
-                tilting=holding.tilting * k,
-                centre=None if holding.centre is None else holding.centre * k,
-                loss_factor=holding.loss_factor * eta,
-            ),
-        )
-        for k, eta in zip(stiff.tolist(), lossy.tolist(), strict=True)
-    )
+    held = list(zip(stiff.tolist(), lossy.tolist(), strict=True))
+    distinct = {each: work_model(bar, holding.scaled(*each)) for each in set(held)}
     return CutSets(
         tangential=hard,
         thrust=hard * softer,
         rubbing=split_log_normal(
             quantiles[RUBBING], rubbing.low, rubbing.constant, rubbing.high
         ),
-        work=work,
+        work=tuple(distinct[each] for each in held),
     )
 
 

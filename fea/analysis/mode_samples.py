@@ -10,7 +10,7 @@ import numpy as np
 from fea.analysis.clamping_scatter import Scatter
 from fea.analysis.distribution import split_log_normal
 from fea.analysis.draw import SAMPLES, SEED, Constants
-from fea.analysis.set_blocks import follow_blocks, sampled_model
+from fea.analysis.set_blocks import SetBlock, follow_blocks, sampled_model
 from fea.analysis.small_stack import (
     PointStiffness,
     SmallStack,
@@ -21,7 +21,6 @@ from fea.analysis.small_stack import (
 from fea.analysis.stack_modes import MODES
 from fea.core.contact_law import ContactLaw
 from fea.core.contact_model import ContactModel
-from fea.core.contact_samples import SampledStack
 from fea.core.contact_sets import CONSTANTS, SampledState
 from fea.core.damping import LossFactor, loss_factors
 from fea.core.modal_model import ModalModel
@@ -152,11 +151,9 @@ def _all_points(
 ) -> tuple[FloatArray, FloatArray]:
     """Stiffness at all points in the sets that hold (h, 3 p); which do (s,)."""
 
-    def follow(
-        sampled: SampledStack, clamped: SampledState, laws: Mapping[str, ContactLaw]
-    ) -> tuple[FloatArray, FloatArray]:
-        state = sampled.load(clamped, force)
-        return point_stiffness(model, laws, state), state.held
+    def follow(block: SetBlock) -> tuple[FloatArray, FloatArray]:
+        state = block.sampled.load(block.clamped, force)
+        return point_stiffness(model, block.laws, state), state.held
 
     blocks = follow_blocks(stack, model, constants, scatter, follow)
     return np.vstack([points for points, _ in blocks]), np.concatenate(

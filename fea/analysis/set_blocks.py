@@ -3,6 +3,7 @@
 import os
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from typing import TypeVar
 
 import numpy as np
@@ -33,8 +34,28 @@ FINER = {
 }
 
 T = TypeVar("T")
-Follow = Callable[[SampledStack, SampledState, Mapping[str, ContactLaw]], T]
-"""Sets of one block, their clamped states and their laws to what became of them."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetBlock:
+    """Sets that are followed together.
+
+    Parameters
+    ----------
+    sampled : the stack with their constants
+    clamped : their clamped states
+    laws : of the joints, their constants (s,)
+    sets : where they stand among all sets
+    """
+
+    sampled: SampledStack
+    clamped: SampledState
+    laws: Mapping[str, ContactLaw]
+    sets: slice
+
+
+Follow = Callable[[SetBlock], T]
+"""A block to what became of its sets."""
 
 
 def sampled_model(stack: Stack, elsewhere: FloatArray | None = None) -> ContactModel:
@@ -78,7 +99,9 @@ def follow_blocks(
         own = some_sets(laws, sets)
         factors = {name: factor[sets] for name, factor in clamping.items()}
         sampled = SampledStack(model, own, constants.ground[sets], factors)
-        return follow(sampled, sampled.clamp(start), own)
+        return follow(
+            SetBlock(sampled=sampled, clamped=sampled.clamp(start), laws=own, sets=sets)
+        )
 
     with ThreadPoolExecutor(os.cpu_count()) as pool:
         return list(pool.map(block, range(0, len(constants.ground), BLOCK)))
