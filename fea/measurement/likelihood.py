@@ -35,8 +35,9 @@ PLAIN = 3.0
 """Motion that is plain to see, over the least that is seen at all (assumed)."""
 GRADE_WIDTH = 0.2
 """Standard deviation, in ratio, of where an eye draws its lines (assumed)."""
-CHATTER_WIDTH = 0.1
-"""Scale of the logistic between quiet and chatter, in ratio of the depth (assumed)."""
+CHATTER_WIDTH = 0.25
+"""Scale of the logistic between quiet and chatter, in ratio of the depth: limits are
+told no better than that (assumed)."""
 WORST = 1e6
 """Loss of a prediction that does not exist, because a joint was lost."""
 

@@ -18,6 +18,7 @@ from fea.measurement.likelihood import (
     measured,
     slopes,
 )
+from fea.measurement.observation import Kind, of_kind
 from geometry.pad import FloatArray
 
 ROUNDS = 3
@@ -27,6 +28,8 @@ SETTLED = 0.05
 SEARCH = 0.01
 """Relative change of scores or of the loss at which a search ends: far below the
 posterior's own width."""
+STEEPEST = 1.0
+"""Change of the logarithm of a limit by a score: more than any constant's own band."""
 MOST = 25  # evaluations in a search; five to ten are usual
 SMALL = 1e-6  # pseudo-residual below which its slope is that at 0
 CENTRE = float(np.sqrt((FREEDOM + 1.0) / FREEDOM))
@@ -70,7 +73,7 @@ def map_fit(model: ForwardModel) -> MapFit:
         slip = model.slip(scores)
     values, around = _around(model, of, slip, scores)
     _, second = slopes(of, around[0])
-    by_score = _derivative(around)
+    by_score = _derivative(of, around)
     information = np.eye(len(scores)) + by_score.T @ (second[:, None] * by_score)
     return MapFit(
         model=model,
@@ -84,10 +87,12 @@ def map_fit(model: ForwardModel) -> MapFit:
 
 
 def loss_of(
-    model: ForwardModel, of: Measured, slip: Slip, scores: FloatArray
+    model: ForwardModel, of: Measured, values: FloatArray, scores: FloatArray
 ) -> FloatArray:
-    """-log of the posterior, but for a constant. (s, d) to (s,)."""
-    values = model.predicted(scores, slip)
+    """-log of the posterior, but for a constant, at scores (s, d). (s,).
+
+    `values` (s, n) are predicted there.
+    """
     found = arguments(of, values, model.unknowns.eye_factor(scores))
     return np.asarray(losses(of, found).sum(axis=1) + (scores**2).sum(axis=1) / 2.0)
 
@@ -110,7 +115,9 @@ def _search(
         first, _ = slopes(of, around[0])
         size = np.where(np.abs(pseudo) > SMALL, pseudo, np.inf)
         slope = np.where(np.isinf(size) & of.is_number, CENTRE, first / size)
-        return np.vstack([np.eye(len(scores)), slope[:, None] * _derivative(around)])
+        return np.vstack(
+            [np.eye(len(scores)), slope[:, None] * _derivative(of, around)]
+        )
 
     found = least_squares(
         residual,
@@ -140,6 +147,12 @@ def _around(
     return values[0], arguments(of, values, model.unknowns.eye_factor(rows))
 
 
-def _derivative(around: FloatArray) -> FloatArray:
-    """Return derivatives (n, d) from values (d + 1, n) at a point and a step off it."""
-    return np.asarray(np.nan_to_num((around[1:] - around[0]).T / STEP))
+def _derivative(of: Measured, around: FloatArray) -> FloatArray:
+    """Return derivatives (n, d) from arguments (d + 1, n) at a point and a step off it.
+
+    A limit of chatter jumps where another lobe takes over, which is no slope.
+    """
+    found = np.nan_to_num((around[1:] - around[0]).T / STEP)
+    jumps = of_kind(of.seen, Kind.CHATTER)
+    found[jumps] = found[jumps].clip(-STEEPEST, STEEPEST)
+    return np.asarray(found)
