@@ -66,7 +66,7 @@ def sample_bands(
     return Sampled(
         bands=_bands(found, depths[chosen], forces[-1]),
         stiffness=np.where(
-            found.held[at], _stiffness(found.motions[at], forces[at]), np.nan
+            found.held[at], stiffness_along(found.motions[at], forces[at]), np.nan
         ),
     )
 
@@ -74,7 +74,7 @@ def sample_bands(
 def _bands(found: "_Followed", depths: FloatArray, force: FloatArray) -> Bands:
     held = found.held[-1]
     motions = found.motions[:, held] * UM_PER_MM
-    stiffness = _stiffness(found.motions[-1, held], force)
+    stiffness = stiffness_along(found.motions[-1, held], force)
     return Bands(
         samples=len(held),
         depth_mm=depths,
@@ -92,9 +92,13 @@ def _bands(found: "_Followed", depths: FloatArray, force: FloatArray) -> Bands:
     )
 
 
-def _stiffness(motion: FloatArray, force: FloatArray) -> FloatArray:
-    """Force over motion along it, set by set. (s, 3) [mm], (3,) [N] to (s,) [N/um]."""
-    return np.asarray((force @ force) / (motion @ force) / UM_PER_MM)
+def stiffness_along(motion: FloatArray, force: FloatArray) -> FloatArray:
+    """Force over motion along it, set by set.
+
+    (s, 3) [mm], (3,) or (s, 3) [N] to (s,) [N/um].
+    """
+    along = (motion * force).sum(axis=-1)
+    return np.asarray((force**2).sum(axis=-1) / along / UM_PER_MM)
 
 
 def ratio_band(one: Sampled, other: Sampled) -> FloatArray:
@@ -151,15 +155,18 @@ def _follow(
     return _Followed(
         motions=np.array(motions),
         compliance=sampled.tip_compliance(states[0]),
-        shares=_shares(stack, sampled.model, states, forces[-1]),
+        shares=set_shares(stack, sampled.model, states, forces[-1]),
         held=np.array([state.held for state in states[1:]]),
     )
 
 
-def _shares(
+def set_shares(
     stack: Stack, model: ContactModel, states: list[SampledState], force: FloatArray
 ) -> dict[str, FloatArray]:
-    """Share of every member in the work, set by set; as `work_shares`. (s,) each."""
+    """Share of every member in the work, set by set; as `work_shares`. (s,) each.
+
+    `force` (3,) or (s, 3) of the last state [N].
+    """
     m = model.interface.size
     start = states[0].tractions
     work = {name: np.zeros(len(start)) for name in model.interface.slices}
@@ -170,7 +177,9 @@ def _shares(
             work[name] += change[:, own].sum(axis=1)
     elastic, _, give = split(stack)
     rows = np.vstack([*contact_rows(stack, model), stack.tip_rows])[:, elastic]
-    pulls = np.hstack([start - states[-1].tractions, np.tile(force, (len(start), 1))])
+    pulls = np.hstack(
+        [start - states[-1].tractions, np.broadcast_to(force, (len(start), 3))]
+    )
     first = 0
     for part in stack.parts:
         own = slice(first, first + part.reduced.n_elastic)

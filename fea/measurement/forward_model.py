@@ -64,10 +64,8 @@ class ForwardModel:
 
     def slip(self, scores: FloatArray) -> Slip:
         """Follow all push tests about scores (d,)."""
-        pushes = of_kind(self.seen, Kind.PUSH)
-        if not pushes:
-            none = np.zeros((0, len(scores)))
-            return Slip(scores=scores, added=none[:, 0], slopes=none)
+        if not of_kind(self.seen, Kind.PUSH):
+            return self.no_slip()
         found = []
         for each in self.rigs:
             if each.pushes:
@@ -78,6 +76,13 @@ class ForwardModel:
             scores=scores,
             added=added[0],
             slopes=np.asarray((added[1:] - added[0]).T / STEP),
+        )
+
+    def no_slip(self) -> Slip:
+        """Take all joints of push tests to stick."""
+        count = len(of_kind(self.seen, Kind.PUSH)), self.unknowns.count
+        return Slip(
+            scores=np.zeros(count[1]), added=np.zeros(count[0]), slopes=np.zeros(count)
         )
 
 

@@ -80,7 +80,7 @@ class Posterior:
 
 
 def laplace(middle: FloatArray, information: FloatArray) -> Gaussian:
-    """Normal distribution with an information (d, d) of at least the prior's."""
+    """Approximate by information (d, d), which is at least the prior's."""
     values, vectors = np.linalg.eigh(information - np.eye(len(middle)))
     informed = values > INFORMED
     return Gaussian(

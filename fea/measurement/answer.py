@@ -1,0 +1,188 @@
+"""The answer of a fit: what is now predicted, who is to blame, what to doubt."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fea.analysis.member import Group
+from fea.measurement.case_sets import StackSets
+from fea.measurement.identifiability import Identifiability
+from fea.measurement.next_measurement import Gain
+from fea.measurement.observation import Observation
+from fea.measurement.refutation import Refutation
+from geometry.pad import FloatArray
+
+BAND = (0.05, 0.5, 0.95)
+HALF = 0.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecordAnswer:
+    """One observation beside what is predicted of it.
+
+    Parameters
+    ----------
+    seen : the observation
+    measured : number; of a grade or of chatter None
+    predicted, calibrated : (3,) 5, 50 and 95 %, before and after the fit, in the unit
+        that `fea.measurement.observation.UNITS` says
+    residual : measured less calibrated, over its standard deviation; of a grade or of
+        chatter None
+    chance : of a grade, or of chatter or none, as observed, after the fit; else None
+    """
+
+    seen: Observation
+    measured: float | None
+    predicted: FloatArray
+    calibrated: FloatArray
+    residual: float | None
+    chance: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """Something predicted, before and after the fit.
+
+    Parameters
+    ----------
+    before, after : (3,) 5, 50 and 95 %; a limit may be infinite
+    """
+
+    before: FloatArray
+    after: FloatArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Blame:
+    """How likely a group gives more than half of the motion.
+
+    Parameters
+    ----------
+    group : of members
+    share : of the motion at the deepest depth
+    chance_before, chance_after : that it is more than half
+    """
+
+    group: Group
+    share: Change
+    chance_before: float
+    chance_after: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StackCalibration:
+    """One stack before and after.
+
+    Parameters
+    ----------
+    name : of the stack
+    depth_mm : (k,) set depths
+    deflection_um : (3, k, 3) 5, 50, 95 % of the tip's motion, before and after
+    stiffness_n_per_um : along the cutting force at the deepest depth
+    limit_mm, smallest_mm : of chatter, at the case's speed and over all
+    shares : of the motion at the deepest depth, by member
+    blame : by group, from the cutting edge down
+    """
+
+    name: str
+    depth_mm: FloatArray
+    deflection_um: Change
+    stiffness_n_per_um: Change
+    limit_mm: Change
+    smallest_mm: Change
+    shares: dict[str, Change]
+    blame: tuple[Blame, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FitAnswer:
+    """All that a fit says.
+
+    Parameters
+    ----------
+    records : observation by observation
+    quick_change, four_way : the case's stacks
+    stiffness_ratio : quick-change over four-way
+    known : of the quick-change stack's members
+    refutation : whether the model is to be doubted
+    next : what to measure next, by question, best first
+    warnings : what makes the numbers doubtful, one sentence each
+    """
+
+    records: tuple[RecordAnswer, ...]
+    quick_change: StackCalibration
+    four_way: StackCalibration
+    stiffness_ratio: Change
+    known: Identifiability
+    refutation: Refutation
+    next: tuple[Gain, ...]
+    warnings: tuple[str, ...]
+
+
+def change(before: FloatArray, after: FloatArray) -> Change:
+    """Bands of sets (s, ...) before and after; those that are lost left out."""
+    return Change(before=_band(before), after=_band(after))
+
+
+def stack_calibration(before: StackSets, after: StackSets) -> StackCalibration:
+    """Compare a stack's sets before and after."""
+    return StackCalibration(
+        name=after.name,
+        depth_mm=after.depth_mm,
+        deflection_um=change(before.deflection_um, after.deflection_um),
+        stiffness_n_per_um=change(before.stiffness_n_per_um, after.stiffness_n_per_um),
+        limit_mm=change(before.limit_mm, after.limit_mm),
+        smallest_mm=change(before.smallest_mm, after.smallest_mm),
+        shares={
+            name: change(before.shares[name], share)
+            for name, share in after.shares.items()
+        },
+        blame=_blame(before, after),
+    )
+
+
+def _blame(before: StackSets, after: StackSets) -> tuple[Blame, ...]:
+    found: list[Blame] = []
+    for group in Group:
+        old, new = before.group(group), after.group(group)
+        found.append(
+            Blame(
+                group=group,
+                share=change(old, new),
+                chance_before=_over_half(old),
+                chance_after=_over_half(new),
+            )
+        )
+    return tuple(found)
+
+
+def _over_half(share: FloatArray) -> float:
+    return float(np.mean(share[~np.isnan(share)] > HALF))
+
+
+def _band(sets: FloatArray) -> FloatArray:
+    flat = sets.reshape(len(sets), -1)
+    held = sets[~np.isnan(flat).any(axis=1)]
+    # No interpolation: between a number and infinity there is none.
+    return np.asarray(np.quantile(held, BAND, axis=0, method="nearest"))
+
+
+def blame_sentence(blame: Sequence[Blame], depth_mm: float) -> str:
+    """Say who most likely gives more than half of the motion."""
+    worst = max(blame, key=lambda each: each.chance_after)
+    if worst.chance_after < HALF:
+        largest = max(blame, key=lambda each: float(each.share.after[1]))
+        return (
+            f"at {depth_mm:g} mm none of them gives more than half for certain; the "
+            f"{largest.group} give most ({_percent(largest.share.after[1])})"
+        )
+    return (
+        f"{_percent(worst.chance_after)} that more than half of the motion at "
+        f"{depth_mm:g} mm is in the {worst.group} "
+        f"({_percent(worst.chance_before)} before measuring)"
+    )
+
+
+def _percent(share: float) -> str:
+    return f"{100.0 * float(share):.0f} %"
