@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fea.analysis.member import Group
+from fea.analysis.member import Group, kind_name
 from fea.measurement.case_sets import StackSets
 from fea.measurement.identifiability import Identifiability
 from fea.measurement.next_measurement import Gain
@@ -81,7 +81,7 @@ class StackCalibration:
     deflection_um : (3, k, 3) 5, 50, 95 % of the tip's motion, before and after
     stiffness_n_per_um : along the cutting force at the deepest depth
     limit_mm, smallest_mm : of chatter, at the case's speed and over all
-    shares : of the motion at the deepest depth, by member
+    shares : of the motion at the deepest depth, by member; numbered ones together
     blame : by group, from the cutting edge down
     """
 
@@ -127,6 +127,7 @@ def change(before: FloatArray, after: FloatArray) -> Change:
 
 def stack_calibration(before: StackSets, after: StackSets) -> StackCalibration:
     """Compare a stack's sets before and after."""
+    old = _by_kind(before)
     return StackCalibration(
         name=after.name,
         depth_mm=after.depth_mm,
@@ -135,11 +136,19 @@ def stack_calibration(before: StackSets, after: StackSets) -> StackCalibration:
         limit_mm=change(before.limit_mm, after.limit_mm),
         smallest_mm=change(before.smallest_mm, after.smallest_mm),
         shares={
-            name: change(before.shares[name], share)
-            for name, share in after.shares.items()
+            name: change(old[name], share) for name, share in _by_kind(after).items()
         },
         blame=_blame(before, after),
     )
+
+
+def _by_kind(sets: StackSets) -> dict[str, FloatArray]:
+    """Shares (s,) of members, numbered ones added up."""
+    found: dict[str, FloatArray] = {}
+    for name, share in sets.shares.items():
+        kind = kind_name(name)
+        found[kind] = found.get(kind, 0.0) + share
+    return found
 
 
 def _blame(before: StackSets, after: StackSets) -> tuple[Blame, ...]:

@@ -1,6 +1,6 @@
 """A stack as it stood when something was measured on it, and where it was watched."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -13,7 +13,7 @@ from fea.case.schema import Case
 from fea.core.contact_model import ContactModel
 from fea.core.stack import Stack
 from fea.core.surface_point import motion_rows, surface_point
-from fea.measurement.record import Heading, Spot
+from fea.measurement.record import Heading, Source, Spot
 from geometry.errors import InputError
 from geometry.pad import FloatArray
 
@@ -53,16 +53,15 @@ class Bench:
 
 
 def bench(
-    case: Case, name: str, watches: Sequence[Watch], folder: Path, *, place: str = ""
+    case: Case, name: str, watches: Mapping[Watch, Source], folder: Path
 ) -> Bench:
     """Build a stack and find the spots on it.
 
     Parameters
     ----------
     case, name : as `build_stack`
-    watches : spots and directions
+    watches : spots and directions, and where each was written down
     folder : cache of reduced parts
-    place : where they were written down, for messages
 
     Raises
     ------
@@ -71,37 +70,38 @@ def bench(
     """
     plan = plan_stack(case, name)
     stack = build_planned(plan, *fineness(case), folder)
-    distinct = tuple(dict.fromkeys(watches))
-    rows = np.array([_row(stack, name, each, place) for each in distinct])
+    rows = np.array(
+        [_row(stack, name, each, source) for each, source in watches.items()]
+    )
     rows = rows.reshape(-1, stack.size)
     return Bench(
         case=case,
         stack=stack,
         model=sampled_model(stack, rows),
         scatter=clamping_scatter(case, plan),
-        watches=distinct,
+        watches=tuple(watches),
         rows=rows,
     )
 
 
-def _row(stack: Stack, name: str, watch: Watch, place: str) -> FloatArray:
+def _row(stack: Stack, name: str, watch: Watch, source: Source) -> FloatArray:
     spot, along = watch
     point = np.array([spot.x_mm, spot.y_mm, spot.z_mm])
     parts = {part.name: part for part in stack.parts}
-    where = f"{place}: " if place else ""
     if spot.part not in parts:
         message = (
-            f"{where}part = {spot.part!r}: the {name} stack has no such part (it has: "
-            f"{', '.join(parts)}); name one of them"
+            f"{source}: part = {spot.part!r}: the {name} stack has no such part (it "
+            f"has: {', '.join(parts)}); name one of them"
         )
         raise InputError(message)
     away = surface_point(parts[spot.part], point).distance
     if away > OFF_SURFACE:
         message = (
-            f"{where}spot at x {spot.x_mm:g}, y {spot.y_mm:g}, z {spot.z_mm:g} mm: is "
-            f"{away:.0f} mm off the surface of the {spot.part} (at most "
-            f"{OFF_SURFACE:g} mm is taken for a slip of the rule); measure from the "
-            "tool's tip, x away from the work, y toward the tailstock, z up"
+            f"{source}: spot at radial {spot.x_mm:g}, axial {spot.y_mm:g}, vertical "
+            f"{spot.z_mm:g} mm: is {away:.0f} mm off the surface of the {spot.part} "
+            f"that the case describes (at most {OFF_SURFACE:g} mm is taken for a slip "
+            "of the rule); measure from the nominal tool tip: radial away from the "
+            "work, axial toward the tailstock, vertical up"
         )
         raise InputError(message)
     heading = np.array([along.x, along.y, along.z])

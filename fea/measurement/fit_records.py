@@ -35,6 +35,13 @@ FEW_EFFECTIVE = 30.0
 BLAMED = "share of the motion in the slides and the machine"
 RATIO = "stiffness of the quick-change post over the four-way block"
 LIMIT = "depth at which the quick-change post begins to chatter"
+STAGES = (
+    "predicting what was measured",
+    "fitting",
+    "taking both stacks through their cuts again",
+    "looking for what to measure next",
+)
+"""Told after those of `answer_stacks`."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,7 +84,7 @@ def fit_records(
         As `fea.analysis.run.compare_stacks`.
     """
     answers = answer_stacks(case, folder, workers, on_stage)
-    on_stage("predicting what was measured")
+    on_stage(STAGES[0])
     model = forward_model(case, records, folder)
     if not model.seen:
         message = "the records hold no reading; name at least one file with records"
@@ -85,13 +92,13 @@ def fit_records(
     random = np.random.default_rng(SEED)
     expected = random.standard_normal((PRIOR_SETS, model.unknowns.count))
     before = model.predicted(expected, model.slip(np.zeros(model.unknowns.count)))
-    on_stage("fitting")
+    on_stage(STAGES[1])
     fit = map_fit(model)
     found = posterior(fit)
-    on_stage("taking both stacks through their cuts again")
+    on_stage(STAGES[2])
     old = [stack_sets(case, each, model.unknowns, expected) for each in answers]
     new = [stack_sets(case, each, model.unknowns, found.scores) for each in answers]
-    on_stage("looking for what to measure next")
+    on_stage(STAGES[3])
     ahead = _next(case, answers[0], folder, found.scores, _questions(case, new))
     doubt = refutation(fit.of, found.values, model.unknowns.eye_factor(found.scores))
     return RecordFit(

@@ -10,8 +10,14 @@ from fea.analysis.build import PLANS, build_stack, plan_stack
 from fea.analysis.clamping_scatter import clamping_scatter
 from fea.case.schema import Case
 from fea.measurement.bench import Watch, bench
-from fea.measurement.observation import Kind, Observation, observations, of_kind
-from fea.measurement.record import PushReading, Records, TapResult
+from fea.measurement.observation import (
+    Kind,
+    Observation,
+    Record,
+    observations,
+    of_kind,
+)
+from fea.measurement.record import PushReading, Records, Source, TapResult
 from fea.measurement.rig import Rig, push_values, rig, tangent_values
 from fea.measurement.unknowns import Unknowns, unknowns_of
 from geometry.pad import FloatArray
@@ -138,17 +144,24 @@ def _with_overhang(case: Case, overhang_mm: float | None) -> Case:
     return case.model_copy(update={"tool": tool})
 
 
-def _watches(seen: Sequence[Observation]) -> list[Watch]:
-    found: list[Watch] = []
+def _watches(seen: Sequence[Observation]) -> dict[Watch, Source]:
+    """Spots and directions, and where each is written down first."""
+    found: dict[Watch, Source] = {}
     for each in seen:
-        record = each.record
-        if isinstance(record, PushReading):
-            found += [
-                (record.force_at, record.force_along),
-                (record.read_at, record.read_along),
-            ]
-        if isinstance(record, TapResult):
-            found.append((record.struck, record.struck_along))
-            if record.heard is not None:
-                found.append((record.heard, record.struck_along))
+        for watch in _watched(each.record):
+            found.setdefault(watch, each.source)
     return found
+
+
+def _watched(record: Record) -> list[Watch]:
+    if isinstance(record, PushReading):
+        return [
+            (record.force_at, record.force_along),
+            (record.read_at, record.read_along),
+        ]
+    if not isinstance(record, TapResult):
+        return []
+    struck = [(record.struck, record.struck_along)]
+    if record.heard is None:
+        return struck
+    return [*struck, (record.heard, record.struck_along)]

@@ -1,7 +1,5 @@
 """The report page: one HTML file that needs nothing else."""
 
-from importlib.resources import files
-
 from fea.analysis.chatter_result import Chatter
 from fea.analysis.result import Comparison
 from fea.report.case_summary import CaseSummary
@@ -9,6 +7,7 @@ from fea.report.chatter_verdict import chatter_verdict
 from fea.report.image import Image
 from fea.report.motion import deepest_of_both
 from fea.report.tables import case_table, result_tables
+from fea.report.template import render
 from fea.report.verdict import verdict
 
 TEMPLATE = "page.html"
@@ -22,16 +21,9 @@ def render_page(
     images: tuple[Image, ...],
 ) -> str:
     """Verdict first, then warnings, pictures, tables, assumptions, cautions."""
-    import jinja2
-
-    environment = jinja2.Environment(
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    return environment.from_string(_text(TEMPLATE)).render(
-        style=_text(STYLE),
+    return render(
+        TEMPLATE,
+        STYLE,
         case=case,
         verdict=verdict(comparison),
         chatter=chatter_verdict(chatter, deepest_of_both(comparison)),
@@ -42,7 +34,3 @@ def render_page(
         tables=result_tables(comparison, chatter),
         case_table=case_table(case),
     )
-
-
-def _text(name: str) -> str:
-    return files("fea.report").joinpath(name).read_text(encoding="utf-8")

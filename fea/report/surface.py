@@ -43,14 +43,25 @@ class Surface:
 
 
 def surface_of(field: PartField) -> Surface:
-    """Triangles of the skin, and the points on them."""
-    skin = skin_triangles(field.tetrahedra)
+    """Skin of a part that moves."""
+    return skin_of(field.name, field.points, field.tetrahedra, field.displacement)
+
+
+def skin_of(
+    name: str,
+    points: FloatArray,
+    tetrahedra: NDArray[np.int64],
+    displacement: FloatArray | None = None,
+) -> Surface:
+    """Triangles of the skin, and the points on them; at rest without displacement."""
+    skin = skin_triangles(tetrahedra)
     used, triangles = np.unique(skin, return_inverse=True)
+    at_rest = np.zeros((len(used), 3))
     return Surface(
-        name=field.name,
-        points=field.points[used],
+        name=name,
+        points=points[used],
         triangles=triangles.reshape(-1, 3),
-        displacement=field.displacement[used],
+        displacement=at_rest if displacement is None else displacement[used],
     )
 
 
