@@ -8,8 +8,10 @@ import click
 
 from fea.app.check_command import check
 from fea.app.export_command import export
+from fea.app.record_command import record
 from fea.app.report_command import report
 from fea.app.sheet_command import sheet
+from fea.app.tap_command import tap
 from geometry.errors import StoutpostError
 
 
@@ -24,8 +26,10 @@ def stoutpost() -> None:
 
 stoutpost.add_command(check)
 stoutpost.add_command(export)
+stoutpost.add_command(record)
 stoutpost.add_command(report)
 stoutpost.add_command(sheet)
+stoutpost.add_command(tap)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:

@@ -1,4 +1,4 @@
-"""The units that a case file may use, and conversion between them.
+"""The units that case and record files may use, and conversion between them.
 
 This is the only module that touches the unit library, and it imports it when the first
 quantity is read: importing it takes longer than everything else that `check` does.
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 # Names, each with at most one small power, multiplied and divided; everything else is
 # kept away from the library's parser, which would work out a tower of powers for hours.
-_NAME = r"[A-Za-zµμ°_]+(?:(?:\*\*|\^)[1-9])?"
+_NAME = r"[A-Za-zµμ°%_]+(?:(?:\*\*|\^)[1-9])?"
 _UNIT_TEXT = re.compile(rf"{_NAME}(?: ?[*/ ] ?{_NAME}){{0,5}}")
 
 # A point or a hyphen between two names, as in "N.m" or "ft-lb".
@@ -125,7 +125,21 @@ MASS = QuantityKind(
     known="kg, lb",
 )
 FREQUENCY = QuantityKind(
-    noun="a frequency", unit="Hz", inch_unit="Hz", examples=("250 Hz",), known="Hz"
+    noun="a frequency",
+    unit="Hz",
+    inch_unit="Hz",
+    examples=("250 Hz",),
+    known="Hz, kHz",
+)
+DAMPING = QuantityKind(
+    noun="a share of critical damping",
+    unit="fraction",
+    inch_unit="fraction",
+    examples=("3 %", "0.03 fraction"),
+    known="%, fraction",
+)
+TIME = QuantityKind(
+    noun="a time", unit="s", inch_unit="s", examples=("0.1 s", "20 ms"), known="s, ms"
 )
 RATIO = QuantityKind(noun="a ratio", unit="", inch_unit="", examples=(), known="")
 SHARE = QuantityKind(noun="a share", unit="%", inch_unit="%", examples=(), known="")
@@ -141,6 +155,8 @@ KINDS = (
     CUTTING_SPEED,
     TILTING,
     MASS,
+    FREQUENCY,
+    TIME,
 )
 
 
@@ -180,7 +196,7 @@ def _conversion(unit: str, target: str) -> float | None:
     from pint import DimensionalityError, UndefinedUnitError
     from pint.errors import DefinitionSyntaxError
 
-    plain = _JOINER.sub("_", unit)
+    plain = _JOINER.sub("_", unit).replace("%", "percent")
     if _UNIT_TEXT.fullmatch(plain) is None:
         raise UnknownUnitError(unit)
     registry = _registry()
