@@ -18,7 +18,7 @@ from geometry.pad import FloatArray
 
 # Raised whenever the same modes and cut would give other limits.
 FORMAT = 2
-CUTTING = ("work", "spindle", "chuck", "tailstock", "cut")
+CUTTING = ("work", "spindle", "chuck", "tailstock", "cut", "calibration")
 
 
 def kept_limits(

@@ -7,22 +7,17 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fea.analysis.distribution import split_log_normal
+from fea.analysis.cut import TANGENTIAL, THRUST, fitted_force, force_factors
 from fea.analysis.draw import SAMPLES, SEED
+from fea.analysis.fitted import fitted
+from fea.analysis.held_work import CHUCK_DAMPING, CHUCK_STIFFNESS, work_sets
 from fea.analysis.mode_samples import SampledModes
-from fea.analysis.regeneration import Regeneration, cut_limits
+from fea.analysis.regeneration import RUBBING, Regeneration, cut_limits, rubbing_at
 from fea.case.schema import Case
-from fea.case.work_holding import holding_spread, work_bar, work_holding
 from fea.core.modal_model import ModalModel, joined
-from fea.machining.edge_stiffness import load_rubbing
-from fea.machining.work_bar import work_model
-from fea.machining.work_material import load_work_materials
 from geometry.pad import FloatArray
 
 # In the order in which they are drawn.
-RUBBING = "flank: rubbing"
-TANGENTIAL, THRUST = "cut: tangential force", "cut: thrust over tangential force"
-CHUCK_STIFFNESS, CHUCK_DAMPING = "chuck: stiffness", "chuck: damping"
 CUT_NAMES = (TANGENTIAL, THRUST, CHUCK_STIFFNESS, CHUCK_DAMPING, RUBBING)
 
 
@@ -61,48 +56,25 @@ def draw_cut(case: Case) -> CutSets:
     """Draw what is uncertain of work and cut, each evenly over its band."""
     # Another stream than that of the loss factors, which is drawn from the same seed.
     random = np.random.default_rng([SEED, 1])
-    return cut_at(
-        case,
-        {name: (random.permutation(SAMPLES) + 0.5) / SAMPLES for name in CUT_NAMES},
-    )
+    known = fitted(case)
+    drawn = {name: (random.permutation(SAMPLES) + 0.5) / SAMPLES for name in CUT_NAMES}
+    return cut_at(case, {name: known.quantiles(name, q) for name, q in drawn.items()})
 
 
 def cut_at(case: Case, quantiles: Mapping[str, FloatArray]) -> CutSets:
-    """Return work and cut at quantiles (s,) of what is known, by `CUT_NAMES`."""
+    """Return work and cut at quantiles (s,) of what is expected, by `CUT_NAMES`.
+
+    The factors on the force are those on the nominal cut, which is at its fitted
+    middle.
+    """
     hard, softer = force_factors(case, quantiles)
-    rubbing, spread = load_rubbing(), holding_spread(case)
-    holding, bar = work_holding(case), work_bar(case)
-    stiff = split_log_normal(
-        quantiles[CHUCK_STIFFNESS], 1.0 / spread.stiffness, 1.0, spread.stiffness
-    )
-    lossy = split_log_normal(
-        quantiles[CHUCK_DAMPING], 1.0 / spread.damping, 1.0, spread.damping
-    )
-    held = list(zip(stiff.tolist(), lossy.tolist(), strict=True))
-    distinct = {each: work_model(bar, holding.scaled(*each)) for each in set(held)}
+    nominal_hard, nominal_thrust = fitted_force(case)
     return CutSets(
-        tangential=hard,
-        thrust=hard * softer,
-        rubbing=split_log_normal(
-            quantiles[RUBBING], rubbing.low, rubbing.constant, rubbing.high
-        ),
-        work=tuple(distinct[each] for each in held),
+        tangential=hard / nominal_hard,
+        thrust=hard * softer / nominal_thrust,
+        rubbing=rubbing_at(quantiles[RUBBING]),
+        work=work_sets(case, quantiles),
     )
-
-
-def force_factors(
-    case: Case, quantiles: Mapping[str, FloatArray]
-) -> tuple[FloatArray, FloatArray]:
-    """Factors on the tangential force, and on the thrust over it. (s,) each."""
-    material = load_work_materials()[case.work.material]
-    hard, softer = (
-        split_log_normal(quantiles[name], 1.0 / (1.0 + spread), 1.0, 1.0 + spread)
-        for name, spread in (
-            (TANGENTIAL, material.spread),
-            (THRUST, material.thrust.spread),
-        )
-    )
-    return hard, softer
 
 
 def sample_limits(

@@ -6,6 +6,7 @@ from dataclasses import asdict, dataclass
 from fea.analysis.build import fineness
 from fea.analysis.clamping_scatter import Scatter, clamping_scatter
 from fea.analysis.draw import SAMPLES, SEED, Constants, draw_constants
+from fea.analysis.fitted import Fitted, fitted
 from fea.analysis.stack_answer import StackAnswer
 from fea.case.schema import Case
 from fea.core.cache import part_key
@@ -21,16 +22,18 @@ class CommonDraw:
     joints, screws : whose constants are drawn, together
     scatters : of clamping forces, by joint or link, of each stack
     fineness : what the parts were made of
+    known : of the constants, from a fit
     """
 
     joints: list[str]
     screws: list[str]
     scatters: list[Mapping[str, Scatter]]
     fineness: tuple[float, Settings]
+    known: Fitted
 
     def constants(self) -> Constants:
         """Draw them."""
-        return draw_constants(self.joints, self.screws)
+        return draw_constants(self.joints, self.screws, self.known)
 
 
 def common_draw(case: Case, answers: Sequence[StackAnswer]) -> CommonDraw:
@@ -41,6 +44,7 @@ def common_draw(case: Case, answers: Sequence[StackAnswer]) -> CommonDraw:
         screws=sorted({one.screw for each in scatters for one in each.values()}),
         scatters=scatters,
         fineness=fineness(case),
+        known=fitted(case),
     )
 
 
@@ -51,6 +55,7 @@ def set_content(
     plan = answer.plan
     return {
         "draw": [SAMPLES, SEED, draw.joints, draw.screws],
+        "known": draw.known.calibration.model_dump(mode="json"),
         "parts": [
             [part_key(part, *draw.fineness), asdict(part.material), part.origin]
             for part in plan.parts

@@ -1,10 +1,18 @@
 """The case's cut and work material as the force model takes them."""
 
+from collections.abc import Mapping
+
+import numpy as np
+
+from fea.analysis.distribution import split_log_normal
+from fea.analysis.fitted import fitted
 from fea.case.schema import Case
 from fea.machining.cut import Cut
 from fea.machining.force import cutting_force
 from fea.machining.work_material import load_work_materials
 from geometry.pad import FloatArray
+
+TANGENTIAL, THRUST = "cut: tangential force", "cut: thrust over tangential force"
 
 
 def cut_of(case: Case) -> Cut:
@@ -20,4 +28,32 @@ def cut_of(case: Case) -> Cut:
 def force_at(case: Case, depth: float) -> FloatArray:
     """Cutting force on the tool at a depth that is really cut. [mm] to (3,) [N]."""
     material = load_work_materials()[case.work.material]
-    return cutting_force(material, cut_of(case), depth)
+    hard, thrust = fitted_force(case)
+    factors = np.array([thrust, thrust, hard])
+    return np.asarray(factors * cutting_force(material, cut_of(case), depth))
+
+
+def fitted_force(case: Case) -> tuple[float, float]:
+    """Factors of a fit on the tangential force and on the thrust; 1 without one."""
+    known = fitted(case)
+    middles = {name: np.array([known.middle(name)]) for name in (TANGENTIAL, THRUST)}
+    hard, softer = force_factors(case, middles)
+    return float(hard[0]), float(hard[0] * softer[0])
+
+
+def force_factors(
+    case: Case, quantiles: Mapping[str, FloatArray]
+) -> tuple[FloatArray, FloatArray]:
+    """Factors on the tangential force, and on the thrust over it. (s,) each.
+
+    `quantiles` (s,) of what is expected of the work material, by name.
+    """
+    material = load_work_materials()[case.work.material]
+    hard, softer = (
+        split_log_normal(quantiles[name], 1.0 / (1.0 + spread), 1.0, 1.0 + spread)
+        for name, spread in (
+            (TANGENTIAL, material.spread),
+            (THRUST, material.thrust.spread),
+        )
+    )
+    return hard, softer

@@ -1,11 +1,12 @@
 """Sets of constants, drawn evenly over what is known of them."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fea.analysis.distribution import log_normal
+from fea.analysis.fitted import Fitted
 from fea.core.contact_law import ContactLaw
 from fea.core.contact_sets import CONSTANTS as LAW_CONSTANTS
 from fea.core.stack import Stack
@@ -41,10 +42,13 @@ class Constants:
     screws: Mapping[str, FloatArray]
 
 
-def draw_constants(joints: Iterable[str], screws: Iterable[str]) -> Constants:
+def draw_constants(
+    joints: Iterable[str], screws: Iterable[str], known: Fitted | None = None
+) -> Constants:
     """Draw sets of constants, evenly spread over all bands (Sobol).
 
-    `joints` : names of those of all stacks; `screws` : of those whose force scatters.
+    `joints` : names of those of all stacks; `screws` : of those whose force scatters;
+    `known` : of them, from a fit.
     """
     # Imported when it is needed: it costs a second, and bands are mostly kept.
     from scipy.stats import qmc
@@ -55,7 +59,18 @@ def draw_constants(joints: Iterable[str], screws: Iterable[str]) -> Constants:
     points = sobol.random_base2(SAMPLES.bit_length() - 1)
     # Sobol's points reach 0 and 1 only in the limit; the half cell keeps them off.
     columns = np.clip(points, 0.5 / SAMPLES, 1.0 - 0.5 / SAMPLES).T
-    return constants_at(dict(zip(names, columns, strict=True)), joints, screws)
+    quantiles = dict(zip(names, columns, strict=True))
+    if known is None:
+        return constants_at(quantiles, joints, screws)
+    moved = {name: known.quantiles(name, each) for name, each in quantiles.items()}
+    drawn = constants_at(moved, joints, screws)
+    # The ground of the drawn stack is already at its fitted middle.
+    return replace(drawn, ground=drawn.ground / ground_factor(known.middle(GROUND)))
+
+
+def ground_factor(quantile: float) -> float:
+    """Stiffness of the ground over the expected one, at a quantile."""
+    return float(log_normal(np.array(quantile), 1.0 / GROUND_FACTOR, GROUND_FACTOR))
 
 
 def constant_names(joints: Iterable[str], screws: Iterable[str]) -> list[str]:

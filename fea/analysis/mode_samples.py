@@ -10,6 +10,7 @@ import numpy as np
 from fea.analysis.clamping_scatter import Scatter
 from fea.analysis.distribution import split_log_normal
 from fea.analysis.draw import SAMPLES, SEED, Constants
+from fea.analysis.fitted import Fitted
 from fea.analysis.set_blocks import SetBlock, follow_blocks, sampled_model
 from fea.analysis.small_stack import (
     PointStiffness,
@@ -69,20 +70,22 @@ def known_losses(stacks: Iterable[Stack]) -> dict[str, LossFactor]:
     return known
 
 
-def draw_losses(known: Mapping[str, LossFactor]) -> dict[str, FloatArray]:
-    """Loss factors in every set. (s,) by name of the member.
+def draw_losses(
+    known: Mapping[str, LossFactor], fit: Fitted | None = None
+) -> dict[str, FloatArray]:
+    """Loss factors in every set. (s,) by name of the member; `fit` as found if any.
 
     Each is spread evenly over its band, in an order of its own: what the joints' other
     constants are says nothing about it.
     """
     random = np.random.default_rng(SEED)
-    return losses_at(
-        known,
-        {
-            loss_name(name): (random.permutation(SAMPLES) + 0.5) / SAMPLES
-            for name in sorted(known)
-        },
-    )
+    quantiles = {
+        loss_name(name): (random.permutation(SAMPLES) + 0.5) / SAMPLES
+        for name in sorted(known)
+    }
+    if fit is not None:
+        quantiles = {name: fit.quantiles(name, q) for name, q in quantiles.items()}
+    return losses_at(known, quantiles)
 
 
 def loss_name(member: str) -> str:

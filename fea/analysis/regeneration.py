@@ -4,7 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fea.analysis.cut import cut_of
+from fea.analysis.cut import cut_of, fitted_force
+from fea.analysis.distribution import split_log_normal
+from fea.analysis.fitted import fitted
 from fea.case.schema import Case
 from fea.case.work_section import FACING, PLUNGING
 from fea.core.modal_model import ModalModel, receptance
@@ -31,6 +33,7 @@ from geometry.pad import FloatArray
 
 SHALLOWEST = 0.02  # of the deepest depth tried
 DEPTHS = 12  # tried, evenly in ratio; between them limits are interpolated
+RUBBING = "flank: rubbing"
 TRIED = 4.0  # deepest depth tried, over the case's deepest
 
 
@@ -72,11 +75,17 @@ def regeneration(case: Case) -> Regeneration:
     rubbing = load_rubbing()
     return Regeneration(
         edge=edge,
-        slopes=force_slopes(material, cut_of(case), edge),
-        rubbing=rubbing.constant,
+        slopes=force_slopes(material, cut_of(case), edge).scaled(*fitted_force(case)),
+        rubbing=rubbing_at(np.array([fitted(case).middle(RUBBING)]))[0],
         friction=rubbing.friction,
         diameter_mm=case.work.diameter,
     )
+
+
+def rubbing_at(quantile: FloatArray) -> FloatArray:
+    """C of process damping at quantiles (s,) of what is expected. (s,) [N/mm]."""
+    expected = load_rubbing()
+    return split_log_normal(quantile, expected.low, expected.constant, expected.high)
 
 
 def asked_mm(case: Case) -> float:

@@ -5,12 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from fea.analysis.cut import force_at
-from fea.analysis.distribution import split_log_normal
+from fea.analysis.fitted import EXPECTED
+from fea.analysis.held_work import CHUCK_DAMPING, CHUCK_STIFFNESS, work_sets
 from fea.case.schema import Case
-from fea.case.work_holding import holding_spread, work_bar, work_holding
 from fea.core.contact_samples import SampledStack
 from fea.core.contact_sets import SampledState
-from fea.machining.work_bar import work_model
 from geometry.pad import FloatArray
 from geometry.units import UM_PER_MM
 
@@ -174,11 +173,6 @@ def left_standing(motion: CutMotion, set_mm: float, passes: int) -> FloatArray:
 
 def work_compliance(case: Case, quantile: FloatArray) -> FloatArray:
     """Find the held bar's static compliance at quantiles of its holding. (s, 3, 3)."""
-    spread, bar, holding = holding_spread(case), work_bar(case), work_holding(case)
-    factors = split_log_normal(quantile, 1.0 / spread.stiffness, 1.0, spread.stiffness)
-    distinct, which = np.unique(factors, return_inverse=True)
-    found = [
-        work_model(bar, holding.scaled(factor, 1.0)).static_compliance
-        for factor in distinct.tolist()
-    ]
-    return np.asarray(found)[which]
+    lossy = np.full(len(quantile), EXPECTED)
+    held = work_sets(case, {CHUCK_STIFFNESS: quantile, CHUCK_DAMPING: lossy})
+    return np.array([each.static_compliance for each in held])

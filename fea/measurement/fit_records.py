@@ -79,10 +79,17 @@ def fit_records(
     Raises
     ------
     InputError
-        There are no records, or a spot is not on its part.
+        The case is calibrated already, there are no records, or a spot is not on its
+        part.
     MeshError, SolveError
         As `fea.analysis.run.compare_stacks`.
     """
+    if case.calibration.constants:
+        message = (
+            "the case is calibrated already; fit the case as it was before, with all "
+            "records together"
+        )
+        raise InputError(message)
     answers = answer_stacks(case, folder, workers, on_stage)
     on_stage(STAGES[0])
     model = forward_model(case, records, folder)

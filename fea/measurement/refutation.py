@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fea.measurement.likelihood import Measured, arguments, losses
 from fea.measurement.observation import Observation
@@ -66,11 +67,11 @@ def refutation(of: Measured, values: FloatArray, eye: FloatArray) -> Refutation:
     )
 
 
-def _odd(of: Measured, found: FloatArray) -> FloatArray:
+def _odd(of: Measured, found: FloatArray) -> NDArray[np.bool_]:
     """Which observations the sets do not expect. (n,)."""
     numbers = np.abs(np.median(found, axis=0)) > ODD
     likely = np.exp(-losses(of, found)).mean(axis=0)
-    return np.where(of.is_number, numbers, likely < ODD_CHANCE)
+    return np.asarray(np.where(of.is_number, numbers, likely < ODD_CHANCE))
 
 
 def _chance(found: FloatArray) -> float:
@@ -82,5 +83,7 @@ def _chance(found: FloatArray) -> float:
     return float(np.mean(made_up >= (found**2).sum(axis=1)))
 
 
-def _chosen(seen: Sequence[Observation], which: FloatArray) -> tuple[Observation, ...]:
+def _chosen(
+    seen: Sequence[Observation], which: NDArray[np.bool_]
+) -> tuple[Observation, ...]:
     return tuple(each for each, yes in zip(seen, which, strict=True) if yes)

@@ -6,13 +6,9 @@ from itertools import groupby
 
 import numpy as np
 
-from fea.analysis.chatter_samples import (
-    CHUCK_STIFFNESS,
-    TANGENTIAL,
-    THRUST,
-    cut_at,
-    force_factors,
-)
+from fea.analysis.chatter_samples import cut_at
+from fea.analysis.cut import TANGENTIAL, THRUST, force_factors
+from fea.analysis.held_work import CHUCK_STIFFNESS
 from fea.analysis.mode_samples import SampledModes
 from fea.analysis.regeneration import working_depth
 from fea.analysis.small_stack import SmallStack
