@@ -11,7 +11,7 @@ from fea.app.case_argument import case_argument
 from fea.app.out_option import RESULTS, out_option
 
 if TYPE_CHECKING:
-    from fea.case.schema import Case
+    from fea.case.case_file import CaseReading
     from fea.measurement.record import Records
 
 
@@ -36,21 +36,22 @@ def fit(case: Path, records: Sequence[Path], out: Path | None) -> None:
     reading = read_case(case)
     folder = out or RESULTS / reading.path.stem
     require_writable(folder, FILES)
-    click.echo(_write(reading.case, read_records(records), folder))
+    click.echo(_write(reading, read_records(records), folder))
 
 
-def _write(case: "Case", records: "Records", folder: Path) -> Path:
+def _write(reading: "CaseReading", records: "Records", folder: Path) -> Path:
     """Fit and write, showing each stage; return the page."""
-    from fea.analysis.build import PLANS, build_stack, default_cache
+    from fea.analysis.build import build_stack, default_cache
     from fea.analysis.stack_answer import answer_stage_count
+    from fea.analysis.stack_names import QUICK_CHANGE
     from fea.app.progress import stages
     from fea.measurement.fit_records import STAGES as FIT_STAGES
     from fea.measurement.fit_records import fit_records
     from fea.report.fit_write import STAGES, write_fit
 
-    workers, cache = os.cpu_count() or 1, default_cache()
+    case, workers, cache = reading.case, os.cpu_count() or 1, default_cache()
     count = answer_stage_count(case) + len(FIT_STAGES) + len(STAGES)
     with stages(count) as on_stage:
         found = fit_records(case, records, cache, workers, on_stage)
-        stacks = {name: build_stack(case, name, cache) for name in PLANS}
-        return write_fit(case, found, stacks, folder, on_stage)
+        stack = build_stack(case, QUICK_CHANGE, cache)
+        return write_fit(reading, found, stack, folder, on_stage)

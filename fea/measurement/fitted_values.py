@@ -35,7 +35,7 @@ OfQuantile = Callable[[FloatArray], FloatArray]
 
 UNITS = {"closure_um": "µm/MPa^m"}
 """Of a joint's constants; the others have none."""
-FACTOR = "times what was expected"
+FACTOR, FORCE_FACTOR = "times what was expected", "times the expected force"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,7 +67,7 @@ def meanings(
     for plan in plans:
         for each in expected_scatter(case, plan).values():
             known[friction_name(each.screw)] = (
-                "times the expected force",
+                FORCE_FACTOR,
                 _force(each),
             )
     known |= _cut_meanings(case)

@@ -201,8 +201,8 @@ def _tap_columns(rig: Rig, scores: FloatArray, found: Statics) -> list[FloatArra
         for each in rig.seen
         if each.kind is Kind.FREQUENCY and isinstance(each.record, TapResult)
     ]
-    both = [tapped(rig.bench, ring, tap) for tap in taps]
-    return [each[:, 0] for each in both] + [each[:, 1] for each in both]
+    both = tapped(rig.bench, ring, taps)
+    return [*both[:, :, 0].T, *both[:, :, 1].T]
 
 
 def _ring(

@@ -21,6 +21,8 @@ CHOSEN = 16
 NEAR = 0.3
 """Standard deviation, in ratio, by which a mode may be off its peak: a peak belongs to
 the largest mode not much farther away than that."""
+UNLIKE = -1e6
+"""Likeness of modes in a set that is not in equilibrium."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,13 +86,34 @@ def modes(
     )
 
 
-def tapped(bench: Bench, ring: SampledModes, tap: TapResult) -> FloatArray:
-    """Frequency [Hz] and damping ratio of the mode that a peak is. (s, 2).
+def tapped(bench: Bench, ring: SampledModes, taps: Sequence[TapResult]) -> FloatArray:
+    """Frequency [Hz] and damping ratio of the mode that each peak is. (s, n, 2).
 
-    That with the largest peak of the receptance between where it was struck and where
-    it was heard, unless it is far from the measured frequency. A microphone hears what
-    was struck.
+    Peaks of one test are modes of their own. Together they are those with the largest
+    peaks of the receptance between where it was struck and where it was heard that are
+    not far from the measured frequencies. A microphone hears what was struck.
     """
+    found = np.empty((len(ring.frequency_hz), len(taps), 2))
+    sets = np.arange(len(found))[:, None]
+    for own in _tests(taps):
+        modes = _assigned(
+            np.stack([_likeness(bench, ring, taps[tap]) for tap in own], axis=1)
+        )
+        found[:, own, 0] = ring.frequency_hz[sets, modes]
+        found[:, own, 1] = ring.damping_ratio[sets, modes]
+    return found
+
+
+def _tests(taps: Sequence[TapResult]) -> list[list[int]]:
+    """Numbers of the peaks of each test."""
+    tests: dict[object, list[int]] = {}
+    for number, tap in enumerate(taps):
+        tests.setdefault((tap.struck, tap.struck_along, tap.heard), []).append(number)
+    return list(tests.values())
+
+
+def _likeness(bench: Bench, ring: SampledModes, tap: TapResult) -> FloatArray:
+    """Say how much each mode is like a peak. (s, m), the largest is the likeliest."""
     struck = bench.force_number((tap.struck, tap.struck_along))
     heard = struck
     if tap.heard is not None:
@@ -100,9 +123,22 @@ def tapped(bench: Bench, ring: SampledModes, tap: TapResult) -> FloatArray:
     peak = moved / (2.0 * ring.damping_ratio * omega**2)
     off = np.log(ring.frequency_hz / tap.frequency_hz) / NEAR
     score = np.log(np.maximum(peak, np.finfo(float).tiny)) - off**2 / 2.0
-    at = np.where(np.isnan(score), -np.inf, score).argmax(axis=1)
-    sets = np.arange(len(at))
-    return np.column_stack([ring.frequency_hz[sets, at], ring.damping_ratio[sets, at]])
+    return np.where(np.isnan(score), UNLIKE, score)
+
+
+def _assigned(likeness: FloatArray) -> IntArray:
+    """Give each peak a mode of its own, set by set. (s, n, m) to (s, n).
+
+    Where there are more peaks than modes the rest take the likeliest again.
+    """
+    # Slow to import, and only needed here.
+    from scipy.optimize import linear_sum_assignment
+
+    modes = likeness.argmax(axis=2)
+    for number, one in enumerate(likeness):
+        peak, mode = linear_sum_assignment(one, maximize=True)
+        modes[number, peak] = mode
+    return np.asarray(modes)
 
 
 def limits(

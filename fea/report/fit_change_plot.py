@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 SIZE_INCH = (10.0, 9.6)
-HEIGHTS = (1.0, 1.0, 0.8)
+HEIGHTS = (2.0, 0.8)
 SHOWN = ("radial", "vertical")
 PANELS = {
     "radial": "radial, away from the work",
@@ -33,12 +33,14 @@ def change_figure(answer: FitAnswer, speed_rpm: float) -> "Figure":
     from matplotlib.figure import Figure
 
     figure = Figure(figsize=SIZE_INCH, layout="constrained", facecolor="white")
-    grid = figure.add_gridspec(3, 2, height_ratios=HEIGHTS)
-    for row, stack in enumerate((answer.quick_change, answer.four_way)):
-        for column, axis in enumerate(SHOWN):
-            axes = figure.add_subplot(grid[row, column])
+    # Apart, so that the long names of the limits do not squeeze the curves.
+    halves = figure.subfigures(2, 1, height_ratios=HEIGHTS, squeeze=False)
+    top, bottom = halves[:, 0]
+    stacks = (answer.quick_change, answer.four_way)
+    for row, stack in zip(top.subplots(2, 2), stacks, strict=True):
+        for axes, axis in zip(row, SHOWN, strict=True):
             _draw_motion(axes, stack, axis)
-    _draw_limits(figure.add_subplot(grid[2, :]), answer, speed_rpm)
+    _draw_limits(bottom.subplots(), answer, speed_rpm)
     name_bands(figure)
     return figure
 

@@ -9,7 +9,7 @@ from fea.measurement.record import PushReading
 QUESTIONS = (BLAMED, RATIO, LIMIT)
 FEW = 3
 """Proposals for each question."""
-WORTH = 0.98
+WORTH = 0.995
 """Spread left over spread now: above this a measurement tells nothing to speak of."""
 
 
@@ -27,9 +27,12 @@ def best(gains: Sequence[Gain], question: str) -> list[Gain]:
 
 
 def best_of_all(gains: Sequence[Gain]) -> list[Gain]:
-    """Return the best measurement of every question, each only once."""
-    firsts = [one for question in QUESTIONS for one in best(gains, question)[:1]]
-    return list({_likeness(gain): gain for gain in reversed(firsts)}.values())[::-1]
+    """Return the best measurement of every question that is not another's already."""
+    found: dict[object, Gain] = {}
+    for question in QUESTIONS:
+        others = [g for g in best(gains, question) if _likeness(g) not in found]
+        found |= {_likeness(gain): gain for gain in others[:1]}
+    return list(found.values())
 
 
 def _likeness(gain: Gain) -> object:

@@ -2,14 +2,21 @@
 
 from fea.measurement.observation import UNITS, Kind, Observation
 from fea.measurement.place_words import TOOL, heading_words
-from fea.measurement.record import PushReading, Spot, SpringPass, TapResult, TestCut
+from fea.measurement.record import (
+    Heading,
+    PushReading,
+    Spot,
+    SpringPass,
+    TapResult,
+    TestCut,
+)
 from fea.report.number import MINUS, rounded, setting
 from geometry.units import UM_PER_MM
 
 TIP = "tip"
 NEAR_TIP_MM = 5.0
 """Closer than this a spot on the tool is called the tip."""
-ORDINALS = {1: "the cut itself", 2: "first spring pass"}
+VERTICAL = {"-vertical": "down", "vertical": "up"}
 SEEN = {
     "none": "no motion seen",
     "slight": "slight motion seen",
@@ -23,13 +30,13 @@ def setup_words(seen: Observation) -> str:
     if isinstance(record, PushReading):
         return _push(record)
     if isinstance(record, SpringPass):
-        which = ORDINALS.get(record.passes, f"spring pass {record.passes - 1}")
         depth, feed = setting(record.depth_mm), setting(record.feed_mm)
-        return f"diameter after a cut {depth} mm deep at {feed} mm/rev, {which}"
+        cut = f"a pass {depth} mm deep at {feed} mm/rev"
+        again = f", after spring pass {record.passes - 1}" if record.passes > 1 else ""
+        return f"diameter after {cut}{again}"
     if isinstance(record, TapResult):
-        along = heading_words(record.struck_along)
-        mode = f"peak at {rounded(record.frequency_hz)} Hz"
-        return f"{mode}, struck {along} at the {spot_name(record.struck)}"
+        way, spot = way_words(record.struck_along), spot_name(record.struck)
+        return f"peak at {rounded(record.frequency_hz)} Hz, {spot} struck {way}"
     return _cut(record)
 
 
@@ -38,8 +45,7 @@ def observed_words(seen: Observation) -> str:
     record = seen.record
     if isinstance(record, TestCut):
         return _cut_outcome(record, seen.kind)
-    number = number_of(seen)
-    return f"{rounded(number)} {UNITS[seen.kind]}".strip()
+    return f"{_plain(number_of(seen))} {UNITS[seen.kind]}".strip()
 
 
 def number_of(seen: Observation) -> float:
@@ -75,6 +81,12 @@ def spot_name(spot: Spot) -> str:
     return TIP if spot.part == TOOL and away < NEAR_TIP_MM else spot.part
 
 
+def way_words(heading: Heading) -> str:
+    """Name a direction as a machinist does."""
+    words = heading_words(heading)
+    return VERTICAL.get(words, words)
+
+
 def spot_place(spot: Spot) -> str:
     """Name a spot and say where it is, unless it is the tip."""
     name = spot_name(spot)
@@ -90,11 +102,11 @@ def _signed(number: float) -> str:
 
 def _push(record: PushReading) -> str:
     pushed, read = record.force_at, record.read_at
-    force = f"{rounded(record.force_n)} N {heading_words(record.force_along)}"
+    force = f"push of {rounded(record.force_n)} N {way_words(record.force_along)}"
     phase = ", unloading" if record.phase == "unloading" else ""
     return (
-        f"push of {force} at the {spot_name(pushed)}, read "
-        f"{heading_words(record.read_along)} at the {spot_name(read)}{phase}"
+        f"{force} at the {spot_name(pushed)}, {spot_name(read)} read "
+        f"{way_words(record.read_along)}{phase}"
     )
 
 
@@ -110,4 +122,9 @@ def _cut_outcome(record: TestCut, kind: Kind) -> str:
         return "chatter" if record.chatter else "quiet"
     if kind is Kind.GRADE and record.seen is not None:
         return SEEN[record.seen]
-    return f"{rounded(record.deflection_um or 0.0)} µm"
+    return f"{_plain(record.deflection_um or 0.0)} µm"
+
+
+def _plain(number: float) -> str:
+    """Write a reading as it was read, without zeros that nobody read."""
+    return f"{number:.4g}".replace("-", MINUS)

@@ -24,9 +24,9 @@ WIDE_INCH, NARROW_INCH, RESIDUAL_SHARE = 4.2, 3.6, 0.45
 MANY = 12
 """Panels with more readings take the whole width."""
 FONT_SIZE = 10.5
-BAR = 0.36
+BAR = 0.32
 """Width of a band, in distances between readings."""
-OFF = 0.2
+OFF = 0.24
 """By which predicted and calibrated stand left and right of the reading."""
 TICKS = 20
 """At most so many numbers under a panel."""
@@ -149,14 +149,6 @@ def _draw_seen(axes: "Axes", place: float, record: RecordAnswer) -> None:
     )
     if not isfinite(high):
         axes.plot(place, low, "^", color=INK, ms=8)
-    axes.annotate(
-        str(cut.seen),
-        (place, low),
-        xytext=(0.0, -11.0 if low > 0.0 else 4.0),
-        textcoords="offset points",
-        ha="center",
-        fontsize=FONT_SIZE - 2,
-    )
 
 
 def _limit(axes: "Axes", panel: Numbered) -> None:
@@ -176,8 +168,10 @@ def _draw_residuals(axes: "Axes", panel: Numbered) -> None:
     places = np.arange(len(panel))
     if panel[0][1].residual is None:
         chances = [each.chance or 0.0 for _, each in panel]
-        axes.bar(places, chances, 0.5, color=AFTER[0], edgecolor=INK, linewidth=0.5)
-        axes.set_ylim(0.0, 1.05)
+        bars = axes.bar(places, chances, 0.5, color=AFTER[0], ec=INK, linewidth=0.5)
+        axes.bar_label(bars, _short(panel), fontsize=FONT_SIZE - 2)
+        axes.set_ylim(0.0, 1.35)
+        axes.set_yticks([0.0, 0.5, 1.0])
         axes.set_ylabel("chance of it", fontsize=FONT_SIZE)
     else:
         off = np.array([each.residual or 0.0 for _, each in panel])
@@ -193,6 +187,18 @@ def _draw_residuals(axes: "Axes", panel: Numbered) -> None:
     axes.set_xlim(-0.7, len(panel) - 0.3)
     axes.set_xlabel("number of the reading in the table", fontsize=FONT_SIZE)
     _dress(axes)
+
+
+def _short(panel: Numbered) -> list[str]:
+    """Say in a word what was seen or heard."""
+    found = []
+    for _, each in panel:
+        cut = each.seen.record
+        if not isinstance(cut, TestCut):
+            raise TypeError(cut)
+        sound = "chatter" if cut.chatter else "quiet"
+        found.append(sound if each.seen.kind is Kind.CHATTER else str(cut.seen))
+    return found
 
 
 def _dress(axes: "Axes") -> None:

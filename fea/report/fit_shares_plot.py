@@ -38,7 +38,7 @@ def shares_change_figure(answer: FitAnswer) -> "Figure":
         facecolor="white",
     )
     for axes, stack, own in zip(figure.subplots(1, 2), stacks, rows, strict=True):
-        _draw(axes, own)
+        _draw(axes, own, count)
         axes.set_title(title_of(stack), fontsize=FONT_SIZE + 1, loc="left")
     name_bands(figure)
     return figure
@@ -63,7 +63,7 @@ def _members(stack: StackCalibration, group: Group) -> list[tuple[str, Change]]:
     return sorted(own, key=lambda pair: -float(pair[1].after[1]))
 
 
-def _draw(axes: "Axes", rows: list[Row]) -> None:
+def _draw(axes: "Axes", rows: list[Row], count: int) -> None:
     place, places = 0.0, []
     for number, (_, change, is_group) in enumerate(rows):
         place += 1.0 + (GAP if is_group and number else 0.0)
@@ -82,7 +82,7 @@ def _draw(axes: "Axes", rows: list[Row]) -> None:
     for label, (_, _, is_group) in zip(axes.get_yticklabels(), rows, strict=True):
         label.set_fontweight("bold" if is_group else "normal")
     axes.axvline(HALF, color=INK, linewidth=1.0, linestyle=":")
-    axes.set_ylim(place + 0.7, 0.3)
+    axes.set_ylim(count + (len(Group) - 1) * GAP + 0.7, 0.3)
     axes.set_xlim(0.0, _reach(rows))
     axes.set_xlabel("share of the tip's motion (%)", fontsize=FONT_SIZE)
     axes.tick_params(labelsize=FONT_SIZE - 0.5)

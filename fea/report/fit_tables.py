@@ -14,7 +14,7 @@ from fea.report.fit_reading import (
     setup_words,
     spot_place,
 )
-from fea.report.fit_words import SCALE_OF, UNIT_OF, chance, with_band
+from fea.report.fit_words import SCALE_OF, UNIT_OF, chance, percents, with_band
 from fea.report.number import between, coarse, percent, rounded, setting
 from fea.report.palette import title_of
 from fea.report.table import NOT_THERE, Table
@@ -153,7 +153,7 @@ def shares_table(stack: StackCalibration) -> Table:
 
 def _percents(*bands: FloatArray) -> Iterator[str]:
     for low, middle, high in bands:
-        yield f"{percent(middle)} ({percent(low)} to {percent(high)})"
+        yield f"{percent(middle)} ({percents(low, high)})"
 
 
 def constants_table(constants: Sequence[ConstantAnswer]) -> Table:

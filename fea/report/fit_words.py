@@ -17,7 +17,8 @@ from geometry.pad import FloatArray
 
 LIKELY = 0.5
 """Chance from which on a group is named as the one to blame."""
-NEVER = "never in the depths tried"
+NEVER = "no chatter"
+"""In the depths that were tried."""
 BELOW = {Group.SLIDES: " (below the tool post)"}
 UNIT_OF = {BLAMED: " %", RATIO: "", LIMIT: " mm"}
 SCALE_OF = {BLAMED: 100.0, RATIO: 1.0, LIMIT: 1.0}
@@ -92,7 +93,12 @@ def chance(value: float) -> str:
 
 def _share(blame: Blame) -> str:
     low, middle, high = blame.share.after
-    return f"{percent(middle)} ({percent(low)} to {percent(high)})"
+    return f"{percent(middle)} ({percents(low, high)})"
+
+
+def percents(low: float, high: float) -> str:
+    """Write a band of fractions."""
+    return f"{100.0 * low:.0f} to {percent(high)}"
 
 
 def _rest(stack: StackCalibration) -> str:
@@ -127,20 +133,16 @@ def with_band(band: FloatArray, unit: str, scale: float = 1.0) -> str:
     """Write a middle with its band; ends may be infinite."""
     low, middle, high = (scale * float(each) for each in band)
     if not isfinite(middle):
-        return f"{NEVER} (5 %: {_end(low)}{unit})" if isfinite(low) else NEVER
+        return f"{NEVER} (5 %: {coarse(low)}{unit})" if isfinite(low) else NEVER
     top = coarse(high) if isfinite(high) else NEVER
     return f"{rounded(middle)}{unit} ({coarse(low)} to {top})"
-
-
-def _end(value: float) -> str:
-    return coarse(value) if isfinite(value) else NEVER
 
 
 def doubt_words(answer: FitAnswer) -> str:
     """Say whether the records refute the model itself."""
     doubt = answer.refutation
-    odd = ", ".join(dict.fromkeys(str(each.source) for each in doubt.odd))
-    few = f" Look again at {odd}: the fitted model does not expect it." if odd else ""
+    odd = "; ".join(dict.fromkeys(str(each.source) for each in doubt.odd))
+    few = f" Look again at {odd}: the fitted model does not expect that." if odd else ""
     if doubt.refuted:
         return (
             "The records refute the model, whatever its constants: readings that "
@@ -164,14 +166,9 @@ def _next(answer: FitAnswer) -> str:
         )
     first = gains[0]
     return (
-        f"Measure next: {setup_words(first.seen)} ({title_of_name(first)}). "
+        f"Measure next, on the {first.seen.stack} stack: {setup_words(first.seen)}. "
         f"{gain_words(first)}"
     )
-
-
-def title_of_name(gain: Gain) -> str:
-    """Name the stack that a measurement is taken on."""
-    return f"on the {gain.seen.stack} stack"
 
 
 def gain_words(gain: Gain) -> str:

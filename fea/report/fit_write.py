@@ -1,12 +1,19 @@
 """Everything that a fit leaves behind for people and for other programs."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from fea.case.schema import Case
+from fea.analysis.build import PLANS, plan_stack
+from fea.case.case_file import CaseReading
+from fea.case.toml_text import read_text
 from fea.core.stack import Stack
+from fea.measurement.answer import RecordAnswer
+from fea.measurement.calibrated_case import calibrated_text, write_sets
 from fea.measurement.constant_answer import constant_answers
 from fea.measurement.fit_records import RecordFit
+from fea.measurement.fitted_values import Meaning, meanings
+from fea.measurement.observation import Kind
+from fea.measurement.record import TapResult
 from fea.report.fit_gallery import NAMES, fit_plots, fit_sketches
 from fea.report.fit_page import render_fit
 from fea.report.fit_readings_file import write_readings
@@ -14,15 +21,16 @@ from fea.report.fit_summary import FitSummary
 from fea.report.staging import require_writable, staged
 
 PAGE, SUMMARY, READINGS = "fit.html", "fit.json", "readings.csv"
+CALIBRATED, SETS = "calibrated.toml", "posterior.csv"
 PICTURES = tuple(f"{name}.png" for name in NAMES)
-FILES = (PAGE, SUMMARY, READINGS, *PICTURES)
+FILES = (PAGE, SUMMARY, READINGS, CALIBRATED, SETS, *PICTURES)
 STAGES = ("drawing the fit", "sketching what to measure next", "writing the page")
 
 
 def write_fit(
-    case: Case,
+    reading: CaseReading,
     fit: RecordFit,
-    stacks: Mapping[str, Stack],
+    stack: Stack,
     folder: Path,
     on_stage: Callable[[str], None],
 ) -> Path:
@@ -30,9 +38,9 @@ def write_fit(
 
     Parameters
     ----------
-    case : as it was before the fit
+    reading : of the case as it was before the fit
     fit : to what was measured
-    stacks : both of the case, by name
+    stack : quick-change, for the sketches
     folder : made if it does not exist; other files in it are left alone
     on_stage : hears the name of each stage of the work
 
@@ -41,22 +49,43 @@ def write_fit(
     the page
     """
     require_writable(folder, FILES)
-    answer, speed = fit.answer, case.spindle.speed
-    unknowns, scores = fit.fit.model.unknowns, fit.posterior.scores
-    constants = constant_answers(case, tuple(stacks.values()), unknowns, scores)
+    case, answer = reading.case, fit.answer
+    speed, scores = case.spindle.speed, fit.posterior.scores
+    plans = [plan_stack(case, name) for name in PLANS]
+    meant = meanings(case, plans, fit.fit.model.unknowns)
+    constants = constant_answers(meant, scores)
     drawing, sketching, writing = STAGES
     on_stage(drawing)
     images = fit_plots(answer, constants, speed)
     on_stage(sketching)
-    sketches = fit_sketches(case, stacks["quick-change"], answer)
+    sketches = fit_sketches(case, stack, answer)
     on_stage(writing)
     summary = FitSummary.of(case.title, speed, fit, constants)
     with staged(folder) as place:
         for image in (*images, *sketches):
             (place / image.file_name).write_bytes(image.png)
         write_readings(answer.records, place / READINGS)
-        text = summary.model_dump_json(indent=2) + "\n"
-        (place / SUMMARY).write_text(text, encoding="utf-8")
-        page = render_fit(case, answer, constants, images, sketches)
-        (place / PAGE).write_text(page, encoding="utf-8")
+        write_sets(place / SETS, fit.posterior, meant)
+        for name, text in (
+            (SUMMARY, summary.model_dump_json(indent=2) + "\n"),
+            (CALIBRATED, _calibrated(reading, fit, meant)),
+            (PAGE, render_fit(case, answer, constants, images, sketches)),
+        ):
+            (place / name).write_text(text, encoding="utf-8")
     return folder / PAGE
+
+
+def _calibrated(reading: CaseReading, fit: RecordFit, meant: Sequence[Meaning]) -> str:
+    text, shape = read_text(reading.path), fit.posterior.approximation
+    damping = _lowest_damping(fit.answer.records)
+    return calibrated_text(text, reading.case, shape, meant, damping)
+
+
+def _lowest_damping(records: Sequence[RecordAnswer]) -> float | None:
+    """Return the fitted damping ratio of the lowest mode that was tapped, if any."""
+    tapped = [
+        (each.seen.record.frequency_hz, float(each.calibrated[1]))
+        for each in records
+        if each.seen.kind is Kind.DAMPING and isinstance(each.seen.record, TapResult)
+    ]
+    return min(tapped)[1] if tapped else None
