@@ -149,7 +149,7 @@ def _draw_push(
 
 
 def _draw_dial(axes: "Axes", view: View, dial: Reach, *, is_shared: bool) -> None:
-    """Draw the stem's point on the spot, or beside a push on it, and the dial's face."""
+    """Draw the stem's point on the spot, or beside a push there, and the dial."""
     from matplotlib.patches import Circle
 
     foot = view.pixels(dial.spot)
@@ -174,12 +174,13 @@ def _draw_dial(axes: "Axes", view: View, dial: Reach, *, is_shared: bool) -> Non
         axes.plot(*mark.T, color=INK, lw=1.2, zorder=8)
     tip = middle + 0.7 * FACE_PIXELS * _clock(float(np.radians(NEEDLE_DEG)))
     axes.plot(*np.array([middle, tip]).T, color=LOAD, lw=2.2, zorder=8)
-    _label(axes, middle + LABEL_LIFT * 2.0 * side, "indicator", INK)
+    lift = (3.0 if is_shared else 2.0) * LABEL_LIFT
+    _label(axes, middle + lift * side, "indicator", INK)
 
 
 def _beside(way: FloatArray) -> FloatArray:
     """Return the unit direction a quarter turn from a way, in pixels. (2,)."""
-    return np.array([-way[1], way[0]]) / np.linalg.norm(way)
+    return np.asarray(np.array([-way[1], way[0]]) / np.linalg.norm(way))
 
 
 def _clock(angle: float) -> FloatArray:
