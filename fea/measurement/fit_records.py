@@ -32,6 +32,7 @@ SEED = 47  # any: fixes the sets of what was expected
 BAND = (0.05, 0.5, 0.95)
 FEW_EFFECTIVE = 30.0
 """Effective sets below which the ends of a band are not to be taken by the digit."""
+OWN_STAGES = 4  # beside those of both stacks
 BLAMED = "share of the motion in the slides and the machine"
 RATIO = "stiffness of the quick-change post over the four-way block"
 LIMIT = "depth at which the quick-change post begins to chatter"
@@ -106,9 +107,17 @@ def fit_records(
         known=identifiability(old[0], new[0]),
         refutation=doubt,
         next=ahead,
+        damping_ratio=_damping(records, new[0]),
         warnings=tuple(_warnings(found, doubt)),
     )
     return RecordFit(fit=fit, posterior=found, answer=answer)
+
+
+def _damping(records: Records, sets: StackSets) -> float | None:
+    """Damping ratio of the lowest mode, if this stack was tapped."""
+    if not any(tap.stack == sets.name for tap in records.taps):
+        return None
+    return float(np.nanmedian(sets.damping_ratio))
 
 
 def _require_uncalibrated(case: Case) -> None:

@@ -22,16 +22,8 @@ def render_page(
     images: tuple[Image, ...],
 ) -> str:
     """Verdict first, then warnings, pictures, tables, assumptions, cautions."""
-    import jinja2
-
-    environment = jinja2.Environment(
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    return environment.from_string(_text(TEMPLATE)).render(
-        style=_text(STYLE),
+    return filled(
+        TEMPLATE,
         case=case,
         verdict=verdict(comparison),
         chatter=chatter_verdict(chatter, deepest_of_both(comparison)),
@@ -42,6 +34,21 @@ def render_page(
         tables=result_tables(comparison, chatter),
         case_table=case_table(case),
     )
+
+
+def filled(template: str, **values: object) -> str:
+    """Fill a template of this package; `style` is the pages' own."""
+    import jinja2
+
+    environment = jinja2.Environment(
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        loader=jinja2.FunctionLoader(_text),
+    )
+    found = environment.get_template(template)
+    return found.render(style=_text(STYLE), **values)
 
 
 def _text(name: str) -> str:

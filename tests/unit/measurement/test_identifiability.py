@@ -24,6 +24,7 @@ def sets(ways: np.ndarray, base: np.ndarray, tool: np.ndarray) -> StackSets:
         },
         limit_mm=none,
         smallest_mm=none,
+        damping_ratio=none,
     )
 
 
