@@ -107,6 +107,7 @@ class FitAnswer:
     known : of the quick-change stack's members
     refutation : whether the model is to be doubted
     next : what to measure next, by question, best first
+    damping_ratio : of the quick-change stack's lowest mode, None if it was not tapped
     warnings : what makes the numbers doubtful, one sentence each
     """
 
@@ -117,6 +118,7 @@ class FitAnswer:
     known: Identifiability
     refutation: Refutation
     next: tuple[Gain, ...]
+    damping_ratio: float | None
     warnings: tuple[str, ...]
 
 

@@ -8,6 +8,7 @@ import numpy as np
 from fea.case.schema import Case
 from fea.core.stack import Part, Stack
 from fea.core.surface_point import skin_triangles
+from fea.measurement.place_words import DIRECTIONS, PARTS, TOOL
 from fea.measurement.record import (
     Heading,
     PushReading,
@@ -29,21 +30,17 @@ MICROMETER_UM = 3.0
 DEPTH_SHARES = (0.25, 0.5, 1.0)
 """Depths of suggested cuts, over the case's deepest."""
 NOT_YET = Source(file="not measured yet", line=0)
-AXES = {
-    "away from the work": Heading(x=1.0, y=0.0, z=0.0),
-    "toward the tailstock": Heading(x=0.0, y=1.0, z=0.0),
-    "down": Heading(x=0.0, y=0.0, z=-1.0),
-}
+AXES = ("away from work", "toward tailstock", "down")
+"""Ways to push and to watch."""
 OUTWARD = np.array([1.0, 0.6, 0.3])
 """Corner of a part where an indicator is easily set: away from work and chuck, high."""
-TOOL = "tool bit"
 NEAR_TIP_MM = 3.0
 """Behind the cutting edge: where a force can be put on a tool."""
 
 
 def candidates(case: Case, stack: Stack, name: StackName) -> Records:
     """Return what could be measured on a stack, readings left at 0."""
-    spots = [_spot(part) for part in stack.parts if _within_reach(part)]
+    spots = [_spot(part) for part in stack.parts if part.name in PARTS[name]]
     deepest = max(case.cut.depths)
     depths = [share * deepest for share in DEPTH_SHARES]
     return Records(
@@ -51,11 +48,6 @@ def candidates(case: Case, stack: Stack, name: StackName) -> Records:
         springs=tuple(_spring(case, depth, name) for depth in depths),
         cuts=tuple(_cut(case, depth, name) for depth in depths),
     )
-
-
-def _within_reach(part: Part) -> bool:
-    """Whether an indicator can be set on a part; small ones hide in others."""
-    return part.name not in {"moving flank", "shims"}
 
 
 def _spot(part: Part) -> Spot:
@@ -78,7 +70,9 @@ def _rounded(point: FloatArray) -> FloatArray:
 def _pushes(spots: Sequence[Spot], name: StackName) -> Iterator[PushReading]:
     """Push along each axis and read along the same, on the same part or another."""
     for pushed, read in product(spots, spots):
-        for along in AXES.values():
+        for word in AXES:
+            x, y, z = DIRECTIONS[word]
+            along = Heading(x=x, y=y, z=z)
             yield PushReading(
                 stack=name,
                 force_n=PUSH_N,

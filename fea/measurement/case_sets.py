@@ -35,6 +35,7 @@ class StackSets:
     shares : member to (s,) share of the motion at the deepest
     limit_mm : (s,) of chatter at the case's speed; infinite where nothing tried does
     smallest_mm : (s,) over all speeds
+    damping_ratio : (s,) of the lowest mode in a cut
     """
 
     name: str
@@ -44,6 +45,7 @@ class StackSets:
     shares: Mapping[str, FloatArray]
     limit_mm: FloatArray
     smallest_mm: FloatArray
+    damping_ratio: FloatArray
 
     def group(self, group: Group) -> FloatArray:
         """Share of the members of a group. (s,)."""
@@ -65,7 +67,7 @@ def stack_sets(
     cut = cut_at(case, quantiles)
     forces = harder(curve.force_n[at], cut.tangential, cut.thrust)
     motions, shares = _cut(case, answer, unknowns, scores, forces)
-    limit, smallest = _limits(case, answer, unknowns, scores)
+    limit, smallest, ratio = _limits(case, answer, unknowns, scores)
     return StackSets(
         name=answer.plan.name,
         depth_mm=curve.depth_mm[at],
@@ -74,6 +76,7 @@ def stack_sets(
         shares=shares,
         limit_mm=limit,
         smallest_mm=smallest,
+        damping_ratio=ratio,
     )
 
 
@@ -111,8 +114,8 @@ def _cut(
 
 def _limits(
     case: Case, answer: StackAnswer, unknowns: Unknowns, scores: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """Limits of chatter at the case's speed and over all. (s,) each [mm]."""
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Limits at the case's speed and over all [mm], lowest mode's damping. (s,)."""
     curve = answer.path.curve
     working = int(np.abs(curve.depth_mm - working_depth(case)).argmin())
     ring = sample_modes(
@@ -125,4 +128,4 @@ def _limits(
     sets = cut_at(case, unknowns.quantiles(scores))
     speed = np.array([case.spindle.speed])
     found = sample_limits(ring, sets, regeneration(case), speed)
-    return found.limit_mm[:, 0], found.smallest_mm
+    return found.limit_mm[:, 0], found.smallest_mm, ring.damping_ratio[:, 0]

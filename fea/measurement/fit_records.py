@@ -84,12 +84,7 @@ def fit_records(
     MeshError, SolveError
         As `fea.analysis.run.compare_stacks`.
     """
-    if case.calibration.constants:
-        message = (
-            "the case is calibrated already; fit the case as it was before, with all "
-            "records together"
-        )
-        raise InputError(message)
+    _require_uncalibrated(case)
     answers = answer_stacks(case, folder, workers, on_stage)
     on_stage(STAGES[0])
     model = forward_model(case, records, folder)
@@ -103,25 +98,41 @@ def fit_records(
     fit = map_fit(model)
     found = posterior(fit)
     on_stage(STAGES[2])
-    old = [stack_sets(case, each, model.unknowns, expected) for each in answers]
-    new = [stack_sets(case, each, model.unknowns, found.scores) for each in answers]
+    old, new = (
+        [stack_sets(case, each, model.unknowns, scores) for each in answers]
+        for scores in (expected, found.scores)
+    )
     on_stage(STAGES[3])
     ahead = _next(case, answers[0], folder, found.scores, _questions(case, new))
     doubt = refutation(fit.of, found.values, model.unknowns.eye_factor(found.scores))
-    return RecordFit(
-        fit=fit,
-        posterior=found,
-        answer=FitAnswer(
-            records=_record_answers(model, fit.of, before, found),
-            quick_change=stack_calibration(old[0], new[0]),
-            four_way=stack_calibration(old[1], new[1]),
-            stiffness_ratio=change(_ratio(old), _ratio(new)),
-            known=identifiability(old[0], new[0]),
-            refutation=doubt,
-            next=ahead,
-            warnings=tuple(_warnings(found, doubt)),
-        ),
+    answer = FitAnswer(
+        records=_record_answers(model, fit.of, before, found),
+        quick_change=stack_calibration(old[0], new[0]),
+        four_way=stack_calibration(old[1], new[1]),
+        stiffness_ratio=change(_ratio(old), _ratio(new)),
+        known=identifiability(old[0], new[0]),
+        refutation=doubt,
+        next=ahead,
+        damping_ratio=_damping(records, new[0]),
+        warnings=tuple(_warnings(found, doubt)),
     )
+    return RecordFit(fit=fit, posterior=found, answer=answer)
+
+
+def _damping(records: Records, sets: StackSets) -> float | None:
+    """Damping ratio of the lowest mode, if this stack was tapped."""
+    if not any(tap.stack == sets.name for tap in records.taps):
+        return None
+    return float(np.nanmedian(sets.damping_ratio))
+
+
+def _require_uncalibrated(case: Case) -> None:
+    if case.calibration.constants:
+        message = (
+            "the case is calibrated already; fit the case as it was before, with all "
+            "records together"
+        )
+        raise InputError(message)
 
 
 def _ratio(sets: Sequence[StackSets]) -> FloatArray:

@@ -23,11 +23,14 @@ from geometry.pad import FloatArray
 
 ROUNDS = 3
 """How often what slip adds is found anew about the scores found so far."""
-SETTLED = 0.05
-"""Of a score: where a round moves none by more, slip need not be found again."""
-SEARCH = 0.01
-"""Relative change of scores or of the loss at which a search ends: far below the
-posterior's own width."""
+SETTLED = 0.3
+"""Of a score: where a round moves none by more, slip need not be found again, for it
+runs straight that far."""
+SEARCH = 0.03
+"""Relative change of scores at which a search ends: below the posterior's own width,
+and its sets are weighed by the true posterior anyway."""
+FLAT = 1e-3
+"""Relative change of the loss at which a search ends, likewise."""
 STEEPEST = 1.0
 """Change of the logarithm of a limit by a score: more than any constant's own band."""
 MOST = 25  # evaluations in a search; five to ten are usual
@@ -125,8 +128,8 @@ def _search(
         jac=jacobian,
         method="trf",
         xtol=SEARCH,
-        ftol=SEARCH**2,
-        gtol=SEARCH,
+        ftol=FLAT,
+        gtol=FLAT,
         max_nfev=MOST,
     )
     return np.asarray(found.x)

@@ -5,29 +5,41 @@ from collections.abc import Iterator, Sequence
 from fea.case.schema import Case
 from fea.measurement.answer import FitAnswer
 from fea.measurement.constant_answer import ConstantAnswer
+from fea.measurement.likelihood import CHATTER_WIDTH, MODEL_SHARE, PLAIN
 from fea.measurement.record import PushReading
 from fea.report.fit_tables import fit_tables, next_table
 from fea.report.fit_words import fit_verdict
 from fea.report.image import Image
-from fea.report.number import rounded
+from fea.report.number import percent, rounded
 from fea.report.template import render
 
 TEMPLATE, STYLE = "fit.html", "page.css"
 SAME_MM = 0.05
 """Overhangs closer than this are one setting."""
-NOTES = (
+FIXED_NOTES = (
     "Everything that is not known for certain (joints, ground, screws' friction, "
     "damping, cutting force, hold of the work, the least motion that an eye sees) is "
-    "fitted at once; what the tables of the trade say is what is expected of it "
-    "beforehand.",
-    "Of a reading its own uncertainty counts and what the model itself may be off: 3 % "
-    "of a motion, 1.5 % of a frequency, 15 % of a damping ratio. A reading that is far "
-    "off pulls no more than one that is two standard deviations off.",
+    "fitted at once. What is expected of it beforehand is its band in the tables that "
+    "the report's bands are made of.",
     "Spring passes, cuts and tap tests are taken at the overhang of the case; only "
     "push tests can state another.",
+    "A spot under the force itself lacks the dent of the surface: 1 to 4 % there.",
     "What is proposed next is ranked by how both answer and reading vary in what is "
     "known after the fit; slip adds a little to a push and is left out there.",
 )
+
+
+def notes() -> tuple[str, ...]:
+    """Return what every fit rests on."""
+    shares = ", ".join(f"{kind} {100.0 * s:g} %" for kind, s in MODEL_SHARE.items())
+    return (
+        *FIXED_NOTES,
+        "Of a reading its own uncertainty counts and what the model itself may be off, "
+        f"one standard deviation: {shares}. A reading that is far off pulls no more "
+        "than one that is two standard deviations off.",
+        f"Motion that is plain to see is {PLAIN:g} times the least that is seen at "
+        f"all; a depth {percent(CHATTER_WIDTH)} from the limit may chatter or not.",
+    )
 
 
 def render_fit(
@@ -50,7 +62,7 @@ def render_fit(
         sketches=sketches,
         next_table=next_table(answer.next),
         tables=fit_tables(answer, constants, speed),
-        notes=NOTES,
+        notes=notes(),
     )
 
 

@@ -7,13 +7,10 @@ from fea.analysis.build import PLANS, plan_stack
 from fea.case.case_file import CaseReading
 from fea.case.toml_text import read_text
 from fea.core.stack import Stack
-from fea.measurement.answer import RecordAnswer
 from fea.measurement.calibrated_case import calibrated_text, write_sets
 from fea.measurement.constant_answer import constant_answers
 from fea.measurement.fit_records import RecordFit
 from fea.measurement.fitted_values import Meaning, meanings
-from fea.measurement.observation import Kind
-from fea.measurement.record import TapResult
 from fea.report.fit_gallery import NAMES, fit_plots, fit_sketches
 from fea.report.fit_page import render_fit
 from fea.report.fit_readings_file import write_readings
@@ -77,15 +74,4 @@ def write_fit(
 
 def _calibrated(reading: CaseReading, fit: RecordFit, meant: Sequence[Meaning]) -> str:
     text, shape = read_text(reading.path), fit.posterior.approximation
-    damping = _lowest_damping(fit.answer.records)
-    return calibrated_text(text, reading.case, shape, meant, damping)
-
-
-def _lowest_damping(records: Sequence[RecordAnswer]) -> float | None:
-    """Return the fitted damping ratio of the lowest mode that was tapped, if any."""
-    tapped = [
-        (each.seen.record.frequency_hz, float(each.calibrated[1]))
-        for each in records
-        if each.seen.kind is Kind.DAMPING and isinstance(each.seen.record, TapResult)
-    ]
-    return min(tapped)[1] if tapped else None
+    return calibrated_text(text, reading.case, shape, meant, fit.answer.damping_ratio)

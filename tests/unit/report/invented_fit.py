@@ -219,6 +219,7 @@ def make_answer(**changed: Any) -> FitAnswer:
         ),
         "refutation": Refutation(chance=0.4, chance_without=0.4, odd=(), refuted=False),
         "next": gains(),
+        "damping_ratio": 0.03,
         "warnings": ("The bands are worth no more than 12 independent sets.",),
     }
     return FitAnswer(**given | changed)
