@@ -15,13 +15,13 @@ RATE_HZ = 8000
 # machine would be.
 RECORDINGS = {
     "taps_quick_change.wav": (
-        Ringing(frequency_hz=148.0, damping=0.034),
-        Ringing(frequency_hz=183.0, damping=0.031, size=0.45),
-        Ringing(frequency_hz=895.0, damping=0.019, size=0.2),
+        Ringing(frequency_hz=129.5, damping=0.034),
+        Ringing(frequency_hz=162.0, damping=0.032, size=0.45),
+        Ringing(frequency_hz=884.0, damping=0.0195, size=0.5),
     ),
     "taps_four_way.wav": (
-        Ringing(frequency_hz=154.5, damping=0.036),
-        Ringing(frequency_hz=223.0, damping=0.032, size=0.5),
+        Ringing(frequency_hz=134.0, damping=0.035),
+        Ringing(frequency_hz=198.0, damping=0.032, size=0.5),
     ),
 }
 HUM = ((50.0, 0.04), (100.0, 0.015))
