@@ -2,7 +2,7 @@
 
 from fea.measurement.answer import Change, FitAnswer, blame_sentence
 from fea.measurement.next_measurement import Gain
-from fea.report.number import coarse, percent, rounded
+from fea.report.number import between, percent, rounded
 from fea.report.record_words import record_words, setup_words
 
 WORTH = 0.97
@@ -16,7 +16,7 @@ def fit_verdict(answer: FitAnswer) -> tuple[str, ...]:
     stiffness = stack.stiffness_n_per_um
     return (
         f"{blame[0].upper()}{blame[1:]}.",
-        f"Along the cutting force the tool on the quick-change post gives way at "
+        f"Along the cutting force the stiffness on the quick-change post is "
         f"{told(stiffness.after)} N/µm; {told(stiffness.before)} was expected. That is "
         f"{told(answer.stiffness_ratio.after)} times the four-way block "
         f"({told(answer.stiffness_ratio.before)} was expected).",
@@ -53,13 +53,11 @@ def _next(gain: Gain) -> str:
             f"No single measurement in reach tells much more of the {gain.question}: "
             f"the best leaves {percent(gain.left)} of its spread."
         )
-    now, then = (
-        f"{coarse(float(band[0]))} to {coarse(float(band[1]))}"
-        for band in (gain.band_now, gain.band_then)
-    )
+    now, then = (between(*map(float, band)) for band in (gain.band_now, gain.band_then))
     return (
-        f"To know the {gain.question} better, {setup_words(gain.seen)}: its band is "
-        f"expected to narrow from {now} to about the width of {then}."
+        f"To know the {gain.question} better, {setup_words(gain.seen)}: its band, "
+        f"{now} now, is expected to narrow to {percent(gain.left)} of its width, as from "
+        f"{then}."
     )
 
 
@@ -72,9 +70,7 @@ def _doubt(answer: FitAnswer) -> str:
         return f"{said}; the oddest: {odd}." if odd else f"{said}."
     if odd:
         return f"The model fits the records but for some that are odd: {odd}."
-    return (
-        f"The records fit the model (they would scatter more in {chance} of all cases)."
-    )
+    return f"The records fit the model ({chance} of all such days would scatter more)."
 
 
 def _number(value: float) -> str:

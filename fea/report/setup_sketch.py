@@ -18,11 +18,8 @@ if TYPE_CHECKING:
 SIZE_INCH = (8.0, 4.6)
 FONT_SIZE = 10.0
 ARROW_MM = 28.0
-VIEWS = (
-    ("seen by the operator's right hand: from the tailstock", 0, 2),
-    ("seen from above", 0, 1),
-)
-"""Title, axis to the right, axis up."""
+VIEWS = (("seen from the headstock", 0, 2, 1, -1.0), ("seen from above", 0, 1, 2, 1.0))
+"""Title, axis to the right, axis up, axis of sight and which of its ends is near."""
 LABELS = {
     0: "x, away from the work (mm)",
     1: "y, to the tailstock (mm)",
@@ -36,17 +33,26 @@ def sketch_figure(parts: Sequence[Part], push: PushReading) -> "Figure":
 
     figure = Figure(figsize=SIZE_INCH, layout="constrained", facecolor="white")
     panels = figure.subplots(1, 2)
-    for axes, (title, right, up) in zip(panels, VIEWS, strict=True):
-        for part in parts:
+    same = push.force_at == push.read_at
+    for axes, (title, right, up, sight, near) in zip(panels, VIEWS, strict=True):
+        for part in sorted(parts, key=lambda each: near * _nearest(each, sight, near)):
             _outline(axes, part, (right, up))
-        _mark(axes, push.force_at, push.force_along, (right, up), "push", LOAD)
-        _mark(axes, push.read_at, push.read_along, (right, up), "read", DIAL)
+        view = (right, up)
+        _mark(axes, push.read_at, push.read_along, view, "" if same else "read", DIAL)
+        words = "push and read" if same else "push"
+        _mark(axes, push.force_at, push.force_along, view, words, LOAD)
         axes.set_title(title, fontsize=FONT_SIZE)
         axes.set_xlabel(LABELS[right], fontsize=FONT_SIZE)
         axes.set_ylabel(LABELS[up], fontsize=FONT_SIZE)
         axes.set_aspect("equal")
         axes.margins(0.12)
     return figure
+
+
+def _nearest(part: Part, sight: int, near: float) -> float:
+    """Return how near to the eye a part comes, along the axis of sight. [mm]."""
+    along = part.reduced.points[:, sight] + part.origin[sight]
+    return float(near * (near * along).max())
 
 
 def _outline(axes: "Axes", part: Part, view: tuple[int, int]) -> None:
