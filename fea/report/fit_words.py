@@ -56,8 +56,8 @@ def _next(gain: Gain) -> str:
     now, then = (between(*map(float, band)) for band in (gain.band_now, gain.band_then))
     return (
         f"To know the {gain.question} better, {setup_words(gain.seen)}: its band, "
-        f"{now} now, is expected to narrow to {percent(gain.left)} of its width, as from "
-        f"{then}."
+        f"{now} now, is expected to narrow to {percent(gain.left)} of its width, "
+        f"as from {then}."
     )
 
 
