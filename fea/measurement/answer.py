@@ -1,6 +1,5 @@
 """The answer of a fit: what is now predicted, who is to blame, what to doubt."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -177,23 +176,3 @@ def _band(sets: FloatArray) -> FloatArray:
     held = sets[~np.isnan(flat).any(axis=1)]
     # No interpolation: between a number and infinity there is none.
     return np.asarray(np.quantile(held, BAND, axis=0, method="nearest"))
-
-
-def blame_sentence(blame: Sequence[Blame], depth_mm: float) -> str:
-    """Say who most likely gives more than half of the motion."""
-    worst = max(blame, key=lambda each: each.chance_after)
-    if worst.chance_after < HALF:
-        largest = max(blame, key=lambda each: float(each.share.after[1]))
-        return (
-            f"at {depth_mm:g} mm none of them gives more than half for certain; the "
-            f"{largest.group} give most ({_percent(largest.share.after[1])})"
-        )
-    return (
-        f"{_percent(worst.chance_after)} that more than half of the motion at "
-        f"{depth_mm:g} mm is in the {worst.group} "
-        f"({_percent(worst.chance_before)} before measuring)"
-    )
-
-
-def _percent(share: float) -> str:
-    return f"{100.0 * float(share):.0f} %"

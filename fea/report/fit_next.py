@@ -9,8 +9,8 @@ from fea.measurement.record import PushReading
 QUESTIONS = (BLAMED, RATIO, LIMIT)
 FEW = 3
 """Proposals for each question."""
-WORTH = 0.995
-"""Spread left over spread now: above this a measurement tells nothing to speak of."""
+WORTH = 0.9
+"""Spread left over spread now: above this a measurement tells little."""
 
 
 def best(gains: Sequence[Gain], question: str) -> list[Gain]:
@@ -21,7 +21,7 @@ def best(gains: Sequence[Gain], question: str) -> list[Gain]:
     """
     found: dict[object, Gain] = {}
     for gain in gains:
-        if gain.question == question and gain.left < WORTH:
+        if gain.question == question and gain.left < 1.0:
             found.setdefault(_likeness(gain), gain)
     return list(found.values())[:FEW]
 

@@ -28,6 +28,9 @@ BAR = 0.32
 """Width of a band, in distances between readings."""
 OFF = 0.24
 """By which predicted and calibrated stand left and right of the reading."""
+MARGIN = 0.08
+"""Free height above and below, over that of the bands."""
+NEVER_BELOW_0 = (Kind.FREQUENCY, Kind.DAMPING, Kind.GRADE)
 TICKS = 20
 """At most so many numbers under a panel."""
 EXPECTED = 2.0
@@ -152,8 +155,13 @@ def _draw_seen(axes: "Axes", place: float, record: RecordAnswer) -> None:
 
 
 def _limit(axes: "Axes", panel: Numbered) -> None:
-    """Show readings and calibrated bands whole; wide predictions may leave."""
-    if panel[0][1].seen.kind is not Kind.CHATTER:
+    """Leave room around the bands; only those of chatter may leave the panel."""
+    kind = panel[0][1].seen.kind
+    if kind is not Kind.CHATTER:
+        axes.use_sticky_edges = False
+        axes.margins(y=MARGIN)
+        if kind in NEVER_BELOW_0:
+            axes.set_ylim(bottom=0.0)
         return
     depths = [
         each.seen.record.depth_mm

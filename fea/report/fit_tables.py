@@ -14,7 +14,7 @@ from fea.report.fit_reading import (
     setup_words,
     spot_place,
 )
-from fea.report.fit_words import SCALE_OF, UNIT_OF, chance, percents, with_band
+from fea.report.fit_words import answer_bands, chance, percents, with_band
 from fea.report.number import between, coarse, percent, rounded, setting
 from fea.report.palette import title_of
 from fea.report.table import NOT_THERE, Table
@@ -207,27 +207,24 @@ def next_table(gains: Sequence[Gain]) -> Table:
         meaning=(
             "For every question the measurements that are expected to narrow its "
             "answer most, best first. 5 to 95 % of the answer now and then; then "
-            "means as wide as is expected, wherever the reading puts it."
+            "means as wide as is expected, wherever the reading puts it. Left: width "
+            "then over that now."
         ),
-        head=("question", "", "measure", "reading expected", "now", "then"),
-        rows=tuple(rows) or ((NOT_THERE,) * 6,),
+        head=("question", "", "measure", "reading expected", "now", "then", "left"),
+        rows=tuple(rows) or ((NOT_THERE,) * 7,),
         n_words=3,
     )
 
 
 def _next_row(number: int, gain: Gain) -> tuple[str, ...]:
-    unit, scale = UNIT_OF[gain.question], SCALE_OF[gain.question]
-    bands = (
-        f"{between(*(scale * band).tolist())}{unit}"
-        for band in (gain.band_now, gain.band_then)
-    )
     return (
         gain.question if number == 1 else "",
         str(number),
         where_words(gain),
         f"{between(float(gain.expected[0]), float(gain.expected[2]))} "
         f"{UNITS[gain.seen.kind]}",
-        *bands,
+        *answer_bands(gain),
+        percent(gain.left),
     )
 
 

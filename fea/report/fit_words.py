@@ -8,7 +8,7 @@ from fea.measurement.answer import Blame, Change, FitAnswer, StackCalibration
 from fea.measurement.fit_records import BLAMED, LIMIT, RATIO
 from fea.measurement.next_measurement import Gain
 from fea.measurement.observation import UNITS
-from fea.report.fit_next import best
+from fea.report.fit_next import WORTH, best
 from fea.report.fit_reading import setup_words
 from fea.report.number import between, coarse, percent, rounded, setting
 from fea.report.palette import title_of
@@ -134,8 +134,11 @@ def with_band(band: FloatArray, unit: str, scale: float = 1.0) -> str:
     low, middle, high = (scale * float(each) for each in band)
     if not isfinite(middle):
         return f"{NEVER} (5 %: {coarse(low)}{unit})" if isfinite(low) else NEVER
-    top = coarse(high) if isfinite(high) else NEVER
-    return f"{rounded(middle)}{unit} ({coarse(low)} to {top})"
+    if not isfinite(high):
+        return f"{rounded(middle)}{unit} ({coarse(low)} to {NEVER})"
+    # What is known well needs a digit more, or both ends would read the same.
+    write = rounded if coarse(low) == coarse(high) else coarse
+    return f"{rounded(middle)}{unit} ({write(low)} to {write(high)})"
 
 
 def doubt_words(answer: FitAnswer) -> str:
@@ -161,25 +164,34 @@ def _next(answer: FitAnswer) -> str:
     """Name the measurement that helps most with who is to blame."""
     gains = best(answer.next, BLAMED)
     if not gains:
-        return (
-            "No measurement that is within reach would tell more about who is to blame."
-        )
+        return "No measurement within reach would tell more about who is to blame."
     first = gains[0]
-    return (
-        f"Measure next, on the {first.seen.stack} stack: {setup_words(first.seen)}. "
-        f"{gain_words(first)}"
-    )
+    on = f"on the {first.seen.stack} stack"
+    if first.left > WORTH:
+        return (
+            "No single measurement within reach would tell much more about who is to "
+            f"blame; most would this, {on}: {setup_words(first.seen)}. "
+            f"{gain_words(first)}"
+        )
+    return f"Measure next, {on}: {setup_words(first.seen)}. {gain_words(first)}"
 
 
 def gain_words(gain: Gain) -> str:
     """Say what a measurement is expected to tell, in numbers."""
-    unit, scale = UNIT_OF[gain.question], SCALE_OF[gain.question]
-    now, then = (
-        between(*(scale * band).tolist()) for band in (gain.band_now, gain.band_then)
-    )
     low, _, high = gain.expected
     reading = f"{between(float(low), float(high))} {UNITS[gain.seen.kind]}".strip()
+    now, then = answer_bands(gain)
     return (
         f"It is expected to read {reading} and to narrow the {gain.question} from "
-        f"{now}{unit} to about {then}{unit}."
+        f"{now} to about {then}, {percent(gain.left)} of the width."
     )
+
+
+def answer_bands(gain: Gain) -> tuple[str, str]:
+    """Write the answer's band now and then, with a digit to see small gains by."""
+    unit, scale = UNIT_OF[gain.question], SCALE_OF[gain.question]
+    now, then = (
+        f"{rounded(scale * low)} to {rounded(scale * high)}{unit}"
+        for low, high in (gain.band_now.tolist(), gain.band_then.tolist())
+    )
+    return now, then

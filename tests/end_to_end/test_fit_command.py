@@ -84,7 +84,6 @@ def test_the_page_is_one_file_with_the_verdict_first(written: Path) -> None:
         for each in (
             'aria-label="Verdict"',
             "The records do not refute the model",
-            "Measure next",
             "<h2>Pictures",
             "<h2>What to measure next",
             "<h2>Numbers",

@@ -141,15 +141,17 @@ def test_tables_hold_every_reading_and_its_predictions() -> None:
 
 def test_what_is_next_is_told_once_and_in_numbers() -> None:
     chosen = best(gains(), BLAMED)
-    assert [each.left for each in chosen] == [0.5, 0.7], "reciprocal or worthless"
+    assert [each.left for each in chosen] == [0.5, 0.7, 0.9999], "a reciprocal one"
     assert len(best_of_all(gains())) == 3
     assert best_of_all(gains())[1].question == RATIO
     assert best_of_all(gains())[1].seen.kind is Kind.SPRING, "the push is drawn before"
     first = next_table(gains()).rows[0]
-    assert first[3:] == ("10 to 14 µm", "34 to 48 %", "38 to 44 %")
-    only = (gain(BLAMED, push(), 0.999),)
-    words = fit_verdict(make_answer(next=only), SPEED).next
-    assert words.startswith("No measurement that is within reach")
+    assert first[3:] == ("10 to 14 µm", "34.0 to 48.0 %", "37.5 to 44.5 %", "50 %")
+    little = fit_verdict(make_answer(next=(gain(BLAMED, push(), 0.98),)), SPEED).next
+    assert little.startswith("No single measurement within reach would tell much more")
+    assert "34.0 to 48.0 % to about 34.1 to 47.9 %, 98 % of the width" in little
+    nothing = fit_verdict(make_answer(next=()), SPEED).next
+    assert nothing.startswith("No measurement within reach")
 
 
 def test_the_readings_file_has_every_number(tmp_path: Path) -> None:
