@@ -14,7 +14,13 @@ from fea.report.fit_reading import (
     setup_words,
     spot_place,
 )
-from fea.report.fit_words import answer_bands, chance, percents, with_band
+from fea.report.fit_words import (
+    answer_bands,
+    chance,
+    expected_words,
+    percents,
+    with_band,
+)
 from fea.report.number import between, coarse, percent, rounded, setting
 from fea.report.palette import title_of
 from fea.report.table import NOT_THERE, Table
@@ -210,9 +216,9 @@ def next_table(gains: Sequence[Gain]) -> Table:
             "means as wide as is expected, wherever the reading puts it. Left: width "
             "then over that now."
         ),
-        head=("question", "", "measure", "reading expected", "now", "then", "left"),
+        head=("question", "", "measure", "expected", "now", "then", "left"),
         rows=tuple(rows) or ((NOT_THERE,) * 7,),
-        n_words=3,
+        n_words=4,
     )
 
 
@@ -221,8 +227,7 @@ def _next_row(number: int, gain: Gain) -> tuple[str, ...]:
         gain.question if number == 1 else "",
         str(number),
         where_words(gain),
-        f"{between(float(gain.expected[0]), float(gain.expected[2]))} "
-        f"{UNITS[gain.seen.kind]}",
+        expected_words(gain),
         *answer_bands(gain),
         percent(gain.left),
     )

@@ -7,7 +7,7 @@ from fea.analysis.member import Group
 from fea.measurement.answer import Blame, Change, FitAnswer, StackCalibration
 from fea.measurement.fit_records import BLAMED, LIMIT, RATIO
 from fea.measurement.next_measurement import Gain
-from fea.measurement.observation import UNITS
+from fea.measurement.observation import UNITS, Kind
 from fea.report.fit_next import WORTH, best
 from fea.report.fit_reading import setup_words
 from fea.report.number import between, coarse, percent, rounded, setting
@@ -178,13 +178,19 @@ def _next(answer: FitAnswer) -> str:
 
 def gain_words(gain: Gain) -> str:
     """Say what a measurement is expected to tell, in numbers."""
-    low, _, high = gain.expected
-    reading = f"{between(float(low), float(high))} {UNITS[gain.seen.kind]}".strip()
     now, then = answer_bands(gain)
     return (
-        f"It is expected to read {reading} and to narrow the {gain.question} from "
-        f"{now} to about {then}, {percent(gain.left)} of the width."
+        f"Expected is {expected_words(gain)}, and that it narrows the {gain.question} "
+        f"from {now} to about {then}, {percent(gain.left)} of the width."
     )
+
+
+def expected_words(gain: Gain) -> str:
+    """Say what is expected to be read, or where chatter begins."""
+    low, _, high = gain.expected
+    reading = f"{between(float(low), float(high))} {UNITS[gain.seen.kind]}".strip()
+    is_heard = gain.seen.kind is Kind.CHATTER
+    return f"chatter from {reading} on" if is_heard else f"a reading of {reading}"
 
 
 def answer_bands(gain: Gain) -> tuple[str, str]:

@@ -146,7 +146,10 @@ def test_what_is_next_is_told_once_and_in_numbers() -> None:
     assert best_of_all(gains())[1].question == RATIO
     assert best_of_all(gains())[1].seen.kind is Kind.SPRING, "the push is drawn before"
     first = next_table(gains()).rows[0]
-    assert first[3:] == ("10 to 14 µm", "34.0 to 48.0 %", "37.5 to 44.5 %", "50 %")
+    numbers = "34.0 to 48.0 %", "37.5 to 44.5 %", "50 %"
+    assert first[3:] == ("a reading of 10 to 14 µm", *numbers)
+    last = next_table(gains()).rows[-1]
+    assert last[3] == "chatter from 10 to 14 mm on"
     little = fit_verdict(make_answer(next=(gain(BLAMED, push(), 0.98),)), SPEED).next
     assert little.startswith("No single measurement within reach would tell much more")
     assert "34.0 to 48.0 % to about 34.1 to 47.9 %, 98 % of the width" in little
