@@ -1,7 +1,7 @@
 """Chatter limits for every set of constants: joints, damping, work and force."""
 
 import os
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
@@ -12,7 +12,13 @@ from fea.analysis.draw import SAMPLES, SEED
 from fea.analysis.fitted import fitted
 from fea.analysis.held_work import CHUCK_DAMPING, CHUCK_STIFFNESS, work_sets
 from fea.analysis.mode_samples import SampledModes
-from fea.analysis.regeneration import RUBBING, Regeneration, cut_limits, rubbing_at
+from fea.analysis.regeneration import (
+    RUBBING,
+    Regeneration,
+    cut_limits,
+    rubbing_at,
+    speed_limits,
+)
 from fea.case.schema import Case
 from fea.core.modal_model import ModalModel, joined
 from geometry.pad import FloatArray
@@ -85,16 +91,41 @@ def sample_limits(
     smallest = np.full(len(modes.held), np.nan)
 
     def find(number: int) -> None:
-        model = joined(modes.model(number), sets.work[number])
-        own = replace(
-            cut,
-            slopes=cut.slopes.scaled(sets.tangential[number], sets.thrust[number]),
-            rubbing=float(sets.rubbing[number]),
-        )
-        found = cut_limits(model, own, speed_rpm)
+        found = cut_limits(*_pair(modes, sets, cut, number), speed_rpm)
         limit[number] = found.at_speeds.depth_mm
         smallest[number] = found.smallest.depth_mm[0]
 
+    _each(modes, find)
+    return SampledLimits(limit_mm=limit, smallest_mm=smallest)
+
+
+def sample_speed_limits(
+    modes: SampledModes, sets: CutSets, cut: Regeneration, speed_rpm: FloatArray
+) -> FloatArray:
+    """Find the limits of every set at the given speeds alone. (s, n) [mm]."""
+    limit = np.full((len(modes.held), len(speed_rpm)), np.nan)
+
+    def find(number: int) -> None:
+        found = speed_limits(*_pair(modes, sets, cut, number), speed_rpm)
+        limit[number] = found.depth_mm
+
+    _each(modes, find)
+    return limit
+
+
+def _pair(
+    modes: SampledModes, sets: CutSets, cut: Regeneration, number: int
+) -> tuple[ModalModel, Regeneration]:
+    """Tool against work, and the cut, in one of the sets."""
+    own = replace(
+        cut,
+        slopes=cut.slopes.scaled(sets.tangential[number], sets.thrust[number]),
+        rubbing=float(sets.rubbing[number]),
+    )
+    return joined(modes.model(number), sets.work[number]), own
+
+
+def _each(modes: SampledModes, find: Callable[[int], None]) -> None:
+    """Do something for every set that holds, on all cores."""
     with ThreadPoolExecutor(os.cpu_count()) as pool:
         list(pool.map(find, np.flatnonzero(modes.held).tolist()))
-    return SampledLimits(limit_mm=limit, smallest_mm=smallest)

@@ -123,6 +123,13 @@ def cut_limits(
     )
 
 
+def speed_limits(model: ModalModel, cut: Regeneration, speed_rpm: FloatArray) -> Limits:
+    """Limits at some speeds alone; see `cut_limits`."""
+    frequency = search_frequencies(model)
+    gain = receptance(model, frequency)
+    return limits_at(frequency, gain, cut.grid, speed_rpm, cut.diameter_mm)
+
+
 def least_limit(model: ModalModel, cut: Regeneration) -> Limits:
     """Limit over all speeds alone; see `CutLimits`."""
     frequency = search_frequencies(model)

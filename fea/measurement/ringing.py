@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fea.analysis.chatter_samples import CutSets, sample_limits
+from fea.analysis.chatter_samples import CutSets, sample_speed_limits
 from fea.analysis.mode_samples import SampledModes, ring_sets
 from fea.analysis.regeneration import regeneration
 from fea.analysis.small_stack import PointStiffness, SmallStack, small_stack
@@ -154,7 +154,7 @@ def limits(
     """
     cut = case.cut.model_copy(update={"feed": feed_mm})
     again = regeneration(case.model_copy(update={"cut": cut}))
-    found = sample_limits(ring, sets, again, np.asarray(speed_rpm)).limit_mm
+    found = sample_speed_limits(ring, sets, again, np.asarray(speed_rpm))
     return np.asarray(np.minimum(found, again.edge.depth_mm[-1]))
 
 
