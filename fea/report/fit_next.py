@@ -9,6 +9,9 @@ from fea.measurement.record import PushReading
 QUESTIONS = (BLAMED, RATIO, LIMIT)
 FEW = 3
 """Proposals for each question."""
+NOTHING = 0.995
+"""Spread left over spread now: above this a measurement tells nothing; only the best
+for a question is told all the same."""
 WORTH = 0.9
 """Spread left over spread now: above this a measurement tells little."""
 
@@ -21,7 +24,7 @@ def best(gains: Sequence[Gain], question: str) -> list[Gain]:
     """
     found: dict[object, Gain] = {}
     for gain in gains:
-        if gain.question == question and gain.left < 1.0:
+        if gain.question == question and (gain.left < NOTHING or not found):
             found.setdefault(_likeness(gain), gain)
     return list(found.values())[:FEW]
 
@@ -30,7 +33,11 @@ def best_of_all(gains: Sequence[Gain]) -> list[Gain]:
     """Return the best measurement of every question that is not another's already."""
     found: dict[object, Gain] = {}
     for question in QUESTIONS:
-        others = [g for g in best(gains, question) if _likeness(g) not in found]
+        others = [
+            gain
+            for gain in best(gains, question)
+            if _likeness(gain) not in found and (gain.left < NOTHING or not found)
+        ]
         found |= {_likeness(gain): gain for gain in others[:1]}
     return list(found.values())
 

@@ -10,8 +10,10 @@ from fea.measurement.observation import UNITS, Kind
 from fea.measurement.record import PushReading
 from fea.report.fit_next import QUESTIONS, best
 from fea.report.fit_reading import (
+    TIP,
     observed_words,
     setup_words,
+    spot_name,
     spot_place,
 )
 from fea.report.fit_words import (
@@ -209,7 +211,7 @@ def next_table(gains: Sequence[Gain]) -> Table:
         for number, gain in enumerate(best(gains, question), 1)
     ]
     return Table(
-        caption="What to measure next",
+        caption="Measurements worth making",
         meaning=(
             "For every question the measurements that are expected to narrow its "
             "answer most, best first. 5 to 95 % of the answer now and then; then "
@@ -239,5 +241,6 @@ def where_words(gain: Gain) -> str:
     if not isinstance(record, PushReading):
         what = " (listen for chatter)" if gain.seen.kind is Kind.CHATTER else ""
         return f"{words}{what}"
-    places = dict.fromkeys(map(spot_place, (record.force_at, record.read_at)))
-    return f"{words}; {', '.join(places)}"
+    spots = (record.force_at, record.read_at)
+    places = dict.fromkeys(spot_place(each) for each in spots if spot_name(each) != TIP)
+    return "; ".join([words, *places])
