@@ -11,9 +11,8 @@ from fea.analysis.cutting_path import CutPath
 from fea.analysis.distribution import BAND
 from fea.analysis.draw import Constants
 from fea.analysis.result import Bands
-from fea.analysis.set_blocks import follow_blocks, sampled_model
+from fea.analysis.set_blocks import SetBlock, follow_blocks, sampled_model
 from fea.analysis.work_shares import contact_rows
-from fea.core.contact_law import ContactLaw
 from fea.core.contact_model import ContactModel
 from fea.core.contact_samples import SampledStack
 from fea.core.contact_sets import SampledState
@@ -68,7 +67,7 @@ def sample_bands(
     return Sampled(
         bands=_bands(found, depths[chosen], forces[-1], path.curve.fed),
         stiffness=np.where(
-            found.held[at], _stiffness(found.motions[at], forces[at]), np.nan
+            found.held[at], stiffness_along(found.motions[at], forces[at]), np.nan
         ),
     )
 
@@ -79,7 +78,7 @@ def _bands(
     held = found.held[-1]
     motions = found.motions[:, held] * UM_PER_MM
     wider = 0.0 if fed is Fed.ACROSS else 2.0
-    stiffness = _stiffness(found.motions[-1, held], force)
+    stiffness = stiffness_along(found.motions[-1, held], force)
     return Bands(
         samples=len(held),
         depth_mm=depths,
@@ -97,9 +96,13 @@ def _bands(
     )
 
 
-def _stiffness(motion: FloatArray, force: FloatArray) -> FloatArray:
-    """Force over motion along it, set by set. (s, 3) [mm], (3,) [N] to (s,) [N/um]."""
-    return np.asarray((force @ force) / (motion @ force) / UM_PER_MM)
+def stiffness_along(motion: FloatArray, force: FloatArray) -> FloatArray:
+    """Force over motion along it, set by set.
+
+    (s, 3) [mm], (3,) or (s, 3) [N] to (s,) [N/um].
+    """
+    along = (motion * force).sum(axis=-1)
+    return np.asarray((force**2).sum(axis=-1) / along / UM_PER_MM)
 
 
 def ratio_band(one: Sampled, other: Sampled) -> FloatArray:
@@ -126,10 +129,8 @@ def _follow_all(
 ) -> _Followed:
     """Follow all sets through forces (k, 3) [N]."""
 
-    def follow(
-        sampled: SampledStack, clamped: SampledState, _: Mapping[str, ContactLaw]
-    ) -> _Followed:
-        return _follow(stack, sampled, clamped, forces)
+    def follow(block: SetBlock) -> _Followed:
+        return _follow(stack, block.sampled, block.clamped, forces)
 
     model = sampled_model(stack)
     blocks = follow_blocks(stack, model, constants, scatter, follow)
@@ -158,15 +159,18 @@ def _follow(
     return _Followed(
         motions=np.array(motions),
         compliance=sampled.tip_compliance(states[0]),
-        shares=_shares(stack, sampled.model, states, forces[-1]),
+        shares=set_shares(stack, sampled.model, states, forces[-1]),
         held=np.array([state.held for state in states[1:]]),
     )
 
 
-def _shares(
+def set_shares(
     stack: Stack, model: ContactModel, states: list[SampledState], force: FloatArray
 ) -> dict[str, FloatArray]:
-    """Share of every member in the work, set by set; as `work_shares`. (s,) each."""
+    """Share of every member in the work, set by set; as `work_shares`. (s,) each.
+
+    `force` (3,) or (s, 3) of the last state [N].
+    """
     m = model.interface.size
     start = states[0].tractions
     work = {name: np.zeros(len(start)) for name in model.interface.slices}
@@ -177,7 +181,9 @@ def _shares(
             work[name] += change[:, own].sum(axis=1)
     elastic, _, give = split(stack)
     rows = np.vstack([*contact_rows(stack, model), stack.tip_rows])[:, elastic]
-    pulls = np.hstack([start - states[-1].tractions, np.tile(force, (len(start), 1))])
+    pulls = np.hstack(
+        [start - states[-1].tractions, np.broadcast_to(force, (len(start), 3))]
+    )
     first = 0
     for part in stack.parts:
         own = slice(first, first + part.reduced.n_elastic)

@@ -5,8 +5,10 @@ from pathlib import Path
 import numpy as np
 from platformdirs import user_cache_path
 
+from fea.analysis.fitted_plan import as_fitted
 from fea.analysis.four_way import four_way_plan
 from fea.analysis.quick_change import quick_change_plan
+from fea.analysis.stack_names import FOUR_WAY, QUICK_CHANGE
 from fea.case.schema import Case
 from fea.case.shapes import shapes
 from fea.core.cache import reduced_part
@@ -16,7 +18,6 @@ from fea.core.reduction import ReducedPart, Settings
 from fea.core.stack import Part, Stack
 from fea.core.threads import on_one_blas_thread
 
-QUICK_CHANGE, FOUR_WAY = "quick-change", "four-way"
 # Mesh size [mm] and how finely parts are reduced.
 Fineness = tuple[float, Settings]
 PLANS = {QUICK_CHANGE: quick_change_plan, FOUR_WAY: four_way_plan}
@@ -35,7 +36,7 @@ def plan_stack(case: Case, name: str) -> StackPlan:
     InputError
         Dimensions of the case collide.
     """
-    return PLANS[name](case, shapes(case))
+    return as_fitted(case, PLANS[name](case, shapes(case)))
 
 
 @on_one_blas_thread

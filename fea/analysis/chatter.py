@@ -19,6 +19,7 @@ from fea.analysis.chatter_result import (
 from fea.analysis.chatter_samples import SampledLimits
 from fea.analysis.cut import fed_of
 from fea.analysis.distribution import BAND
+from fea.analysis.held_work import held_work
 from fea.analysis.regeneration import (
     Regeneration,
     cut_limits,
@@ -32,11 +33,9 @@ from fea.analysis.stack_answer import StackAnswer, answer_stacks
 from fea.analysis.stack_modes import StackModes, working_modes
 from fea.analysis.workforce import OnStage
 from fea.case.schema import Case
-from fea.case.work_holding import work_bar, work_holding
 from fea.core.modal_model import ModalModel, joined
 from fea.core.threads import on_one_blas_thread
 from fea.machining.stability import Limits
-from fea.machining.work_bar import work_model
 from geometry.pad import FloatArray
 
 STAGES = 2
@@ -76,7 +75,7 @@ def chatter(
 ) -> Chatter:
     """Find where stacks chatter that are taken through their cuts."""
     on_stage("looking for chatter")
-    work = work_model(work_bar(case), work_holding(case))
+    work = held_work(case)
     cut, speeds = regeneration(case), _speeds(case)
     modes = [ringing(case, each) for each in answers]
     sampled = kept_limits(

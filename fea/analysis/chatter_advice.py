@@ -7,11 +7,12 @@ from typing import TypeVar, cast
 
 import numpy as np
 
-from fea.analysis.build import QUICK_CHANGE, build_planned, fineness, plan_stack
+from fea.analysis.build import build_planned, fineness, plan_stack
 from fea.analysis.chatter_cache import cutting_content
 from fea.analysis.chatter_result import Advice, StackChatter
 from fea.analysis.cut import fed_of, force_at
 from fea.analysis.cutting_path import follow
+from fea.analysis.held_work import held_work
 from fea.analysis.regeneration import (
     cut_limits,
     regeneration,
@@ -19,18 +20,17 @@ from fea.analysis.regeneration import (
 )
 from fea.analysis.stack_answer import StackAnswer
 from fea.analysis.stack_modes import working_modes
+from fea.analysis.stack_names import QUICK_CHANGE
 from fea.case.post_section import SOLID
 from fea.case.schema import Case
 from fea.case.section import Section
 from fea.case.wording import shown, value_of
-from fea.case.work_holding import work_bar, work_holding
 from fea.case.work_section import CENTRE, NO_CENTRE
 from fea.core.archive import digest_of, key_of, load_arrays, store_arrays
 from fea.core.contact_stack import contact_model
 from fea.core.modal_model import ModalModel, joined
 from fea.core.plan import StackPlan
 from fea.machining.cut import FEED_LIMITS_MM
-from fea.machining.work_bar import work_model
 from geometry.errors import StoutpostError
 from geometry.pad import FloatArray
 
@@ -179,7 +179,7 @@ def _limits(trial: Trial, tip: ModalModel, folder: Path) -> tuple[float, float]:
         held = _rung(trial, folder) if trial.rebuilt else tip
     except StoutpostError:
         return np.nan, np.nan  # no such stack, or it does not hold the cut
-    both = joined(held, work_model(work_bar(case), work_holding(case)))
+    both = joined(held, held_work(case))
     cut = regeneration(case)
     found = cut_limits(both, cut, np.array([case.spindle.speed]))
     pair = found.at_speeds, found.smallest

@@ -17,8 +17,8 @@ from fea.machining.work_material import load_work_materials
 from geometry.pad import FloatArray
 
 # Raised whenever the same modes and cut would give other limits.
-FORMAT = 5
-CUTTING = ("work", "spindle", "chuck", "tailstock", "cut")
+FORMAT = 6
+CUTTING = ("work", "spindle", "chuck", "tailstock", "cut", "calibration")
 
 
 def kept_limits(

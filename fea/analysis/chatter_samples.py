@@ -1,22 +1,30 @@
 """Chatter limits for every set of constants: joints, damping, work and force."""
 
 import os
+from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fea.analysis.distribution import split_log_normal
+from fea.analysis.cut import TANGENTIAL, THRUST, fitted_force, force_factors
 from fea.analysis.draw import SAMPLES, SEED
+from fea.analysis.fitted import fitted
+from fea.analysis.held_work import CHUCK_DAMPING, CHUCK_STIFFNESS, work_sets
 from fea.analysis.mode_samples import SampledModes
-from fea.analysis.regeneration import Regeneration, cut_limits
+from fea.analysis.regeneration import (
+    RUBBING,
+    Regeneration,
+    cut_limits,
+    rubbing_at,
+    speed_limits,
+)
 from fea.case.schema import Case
-from fea.case.work_holding import holding_spread, work_bar, work_holding
 from fea.core.modal_model import ModalModel, joined
-from fea.machining.edge_stiffness import load_rubbing
-from fea.machining.work_bar import work_model
-from fea.machining.work_material import load_work_materials
 from geometry.pad import FloatArray
+
+# In the order in which they are drawn.
+CUT_NAMES = (TANGENTIAL, THRUST, CHUCK_STIFFNESS, CHUCK_DAMPING, RUBBING)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,60 +62,24 @@ def draw_cut(case: Case) -> CutSets:
     """Draw what is uncertain of work and cut, each evenly over its band."""
     # Another stream than that of the loss factors, which is drawn from the same seed.
     random = np.random.default_rng([SEED, 1])
-
-    def quantiles() -> FloatArray:
-        return np.asarray((random.permutation(SAMPLES) + 0.5) / SAMPLES)
-
-    def drawn(low: float, middle: float, high: float) -> FloatArray:
-        return split_log_normal(quantiles(), low, middle, high)
-
-    material, rubbing = load_work_materials()[case.work.material], load_rubbing()
-    hard, softer = (
-        drawn(1.0 / (1.0 + each), 1.0, 1.0 + each)
-        for each in (material.spread, material.thrust.spread)
-    )
-    work = _draw_work(case, quantiles(), quantiles())
-    return CutSets(
-        tangential=hard,
-        thrust=hard * softer,
-        rubbing=drawn(rubbing.low, rubbing.constant, rubbing.high),
-        work=work,
-    )
+    known = fitted(case)
+    drawn = {name: (random.permutation(SAMPLES) + 0.5) / SAMPLES for name in CUT_NAMES}
+    return cut_at(case, {name: known.quantiles(name, q) for name, q in drawn.items()})
 
 
-def _draw_work(
-    case: Case, stiff: FloatArray, lossy: FloatArray
-) -> tuple[ModalModel, ...]:
-    """Bar in a chuck that is as stiff and damps as much as quantiles (s,) say.
+def cut_at(case: Case, quantiles: Mapping[str, FloatArray]) -> CutSets:
+    """Return work and cut at quantiles (s,) of what is expected, by `CUT_NAMES`.
 
-    All springs are stiff or soft together, each by its own spread.
+    The factors on the force are those on the nominal cut, which is at its fitted
+    middle.
     """
-    bar, holding, spread = work_bar(case), work_holding(case), holding_spread(case)
-
-    def times(value: float, quantile: FloatArray, factor: float) -> FloatArray:
-        return value * split_log_normal(quantile, 1.0 / factor, 1.0, factor)
-
-    springs = zip(
-        times(holding.radial, stiff, spread.radial),
-        times(holding.axial, stiff, spread.axial),
-        times(holding.tilting, stiff, spread.tilting),
-        times(holding.centre or 0.0, stiff, spread.centre),
-        times(holding.loss_factor, lossy, spread.damping),
-        strict=True,
-    )
-    return tuple(
-        work_model(
-            bar,
-            replace(
-                holding,
-                radial=float(radial),
-                axial=float(axial),
-                tilting=float(tilting),
-                centre=float(centre) or None,
-                loss_factor=float(loss),
-            ),
-        )
-        for radial, axial, tilting, centre, loss in springs
+    hard, softer = force_factors(case, quantiles)
+    nominal_hard, nominal_thrust = fitted_force(case)
+    return CutSets(
+        tangential=hard / nominal_hard,
+        thrust=hard * softer / nominal_thrust,
+        rubbing=rubbing_at(quantiles[RUBBING]),
+        work=work_sets(case, quantiles),
     )
 
 
@@ -119,16 +91,41 @@ def sample_limits(
     smallest = np.full(len(modes.held), np.nan)
 
     def find(number: int) -> None:
-        model = joined(modes.model(number), sets.work[number])
-        own = replace(
-            cut,
-            slopes=cut.slopes.scaled(sets.tangential[number], sets.thrust[number]),
-            rubbing=float(sets.rubbing[number]),
-        )
-        found = cut_limits(model, own, speed_rpm)
+        found = cut_limits(*_pair(modes, sets, cut, number), speed_rpm)
         limit[number] = found.at_speeds.depth_mm
         smallest[number] = found.smallest.depth_mm[0]
 
+    _each(modes, find)
+    return SampledLimits(limit_mm=limit, smallest_mm=smallest)
+
+
+def sample_speed_limits(
+    modes: SampledModes, sets: CutSets, cut: Regeneration, speed_rpm: FloatArray
+) -> FloatArray:
+    """Find the limits of every set at the given speeds alone. (s, n) [mm]."""
+    limit = np.full((len(modes.held), len(speed_rpm)), np.nan)
+
+    def find(number: int) -> None:
+        found = speed_limits(*_pair(modes, sets, cut, number), speed_rpm)
+        limit[number] = found.depth_mm
+
+    _each(modes, find)
+    return limit
+
+
+def _pair(
+    modes: SampledModes, sets: CutSets, cut: Regeneration, number: int
+) -> tuple[ModalModel, Regeneration]:
+    """Tool against work, and the cut, in one of the sets."""
+    own = replace(
+        cut,
+        slopes=cut.slopes.scaled(sets.tangential[number], sets.thrust[number]),
+        rubbing=float(sets.rubbing[number]),
+    )
+    return joined(modes.model(number), sets.work[number]), own
+
+
+def _each(modes: SampledModes, find: Callable[[int], None]) -> None:
+    """Do something for every set that holds, on all cores."""
     with ThreadPoolExecutor(os.cpu_count()) as pool:
         list(pool.map(find, np.flatnonzero(modes.held).tolist()))
-    return SampledLimits(limit_mm=limit, smallest_mm=smallest)

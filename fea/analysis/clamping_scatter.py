@@ -2,12 +2,14 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
-from fea.analysis.build import FOUR_WAY, QUICK_CHANGE
 from fea.analysis.distribution import split_log_normal
+from fea.analysis.draw import friction_name
+from fea.analysis.fitted import EXPECTED, fitted
+from fea.analysis.stack_names import FOUR_WAY, QUICK_CHANGE
 from fea.case.schema import Case
 from fea.case.tightening import (
     BLOCK_SCREWS,
@@ -44,29 +46,42 @@ class Scatter:
     screw : that is turned; members of two stacks that have it in common have its
         friction in common
     drive : what its torque works through
+    middle : quantile of the friction in the stack as it is drawn
     """
 
     screw: str
     drive: Drive
+    middle: float = EXPECTED
 
     def factor(self, quantile: FloatArray) -> FloatArray:
-        """Force over the expected one at quantiles of the friction. (s,).
+        """Force over that of the stack as drawn, at quantiles of the friction. (s,).
 
         All that rubs (thread, bearing, wedge) is as slippery or sticky as the rest.
         """
-        lubrication = self.drive.lubrication
         # The force is proportional to the torque, so any torque does.
-        forces = [
+        drawn, *forces = (
             force_from_torque(self.drive, 1.0, friction)
-            for friction in _frictions(lubrication, quantile)
-        ]
-        return np.array(forces) / force_from_torque(
-            self.drive, 1.0, lubrication.friction
+            for friction in _frictions(
+                self.drive.lubrication, np.append(self.middle, quantile)
+            )
         )
+        return np.array(forces) / drawn
 
 
 def clamping_scatter(case: Case, plan: StackPlan) -> Mapping[str, Scatter]:
-    """Return what scatters in a stack, by names of joints and links.
+    """Return what scatters in a stack, about the middle that a fit found if any.
+
+    See `expected_scatter`.
+    """
+    known = fitted(case)
+    return {
+        name: replace(each, middle=known.middle(friction_name(each.screw)))
+        for name, each in expected_scatter(case, plan).items()
+    }
+
+
+def expected_scatter(case: Case, plan: StackPlan) -> Mapping[str, Scatter]:
+    """Return what scatters in a stack, by names of joints and links, before any fit.
 
     A force that the case states, or that is a default, has no scatter: it is not known
     how it is brought about.

@@ -6,6 +6,7 @@ from dataclasses import asdict, dataclass
 from fea.analysis.build import fineness
 from fea.analysis.clamping_scatter import Scatter, clamping_scatter
 from fea.analysis.draw import SAMPLES, SEED, Constants, draw_constants
+from fea.analysis.fitted import Fitted, fitted
 from fea.analysis.plan_content import plan_content
 from fea.analysis.stack_answer import StackAnswer
 from fea.case.schema import Case
@@ -23,6 +24,7 @@ class CommonDraw:
     ground_factor : the ground may be this many times stiffer or softer
     scatters : of clamping forces, by joint or link, of each stack
     fineness : what the parts were made of
+    known : of the constants, from a fit
     """
 
     joints: list[str]
@@ -30,10 +32,11 @@ class CommonDraw:
     ground_factor: float
     scatters: list[Mapping[str, Scatter]]
     fineness: tuple[float, Settings]
+    known: Fitted
 
     def constants(self) -> Constants:
         """Draw them."""
-        return draw_constants(self.joints, self.screws, self.ground_factor)
+        return draw_constants(self.joints, self.screws, self.ground_factor, self.known)
 
 
 def common_draw(case: Case, answers: Sequence[StackAnswer]) -> CommonDraw:
@@ -45,6 +48,7 @@ def common_draw(case: Case, answers: Sequence[StackAnswer]) -> CommonDraw:
         ground_factor=ground_spread(case),
         scatters=scatters,
         fineness=fineness(case),
+        known=fitted(case),
     )
 
 
@@ -54,6 +58,7 @@ def set_content(
     """Return all that a stack's sets depend on, cuts left out, for a hash."""
     return {
         "draw": [SAMPLES, SEED, draw.joints, draw.screws, draw.ground_factor],
+        "known": draw.known.calibration.model_dump(mode="json"),
         **plan_content(answer.plan, draw.fineness),
         "clamping": {name: asdict(each) for name, each in scatter.items()},
     }

@@ -1,7 +1,11 @@
 """The case's cut and work material as the force model takes them."""
 
+from collections.abc import Mapping
+
 import numpy as np
 
+from fea.analysis.distribution import split_log_normal
+from fea.analysis.fitted import fitted
 from fea.case.schema import Case
 from fea.case.work_section import FACING, GROOVING, PARTING, PLUNGING, TURNING
 from fea.machining.cut import Cut
@@ -17,6 +21,9 @@ WIDTHS = 12
 def fed_of(case: Case) -> Fed:
     """Return which way the tool is fed."""
     return WAYS[case.cut.kind]
+
+
+TANGENTIAL, THRUST = "cut: tangential force", "cut: thrust over tangential force"
 
 
 def cut_of(case: Case) -> Cut:
@@ -44,4 +51,33 @@ def force_at(case: Case, depth: float) -> FloatArray:
     For grooving and parting the depth is the width of the tool.
     """
     material = load_work_materials()[case.work.material]
-    return fed_force(fed_of(case), material, cut_of(case), depth)
+    hard, thrust = fitted_force(case)
+    factors = np.array([thrust, thrust, hard])
+    force = fed_force(fed_of(case), material, cut_of(case), depth)
+    return np.asarray(factors * force)
+
+
+def fitted_force(case: Case) -> tuple[float, float]:
+    """Factors of a fit on the tangential force and on the thrust; 1 without one."""
+    known = fitted(case)
+    middles = {name: np.array([known.middle(name)]) for name in (TANGENTIAL, THRUST)}
+    hard, softer = force_factors(case, middles)
+    return float(hard[0]), float(hard[0] * softer[0])
+
+
+def force_factors(
+    case: Case, quantiles: Mapping[str, FloatArray]
+) -> tuple[FloatArray, FloatArray]:
+    """Factors on the tangential force, and on the thrust over it. (s,) each.
+
+    `quantiles` (s,) of what is expected of the work material, by name.
+    """
+    material = load_work_materials()[case.work.material]
+    hard, softer = (
+        split_log_normal(quantiles[name], 1.0 / (1.0 + spread), 1.0, 1.0 + spread)
+        for name, spread in (
+            (TANGENTIAL, material.spread),
+            (THRUST, material.thrust.spread),
+        )
+    )
+    return hard, softer

@@ -1,11 +1,12 @@
 """Sets of constants, drawn evenly over what is known of them."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fea.analysis.distribution import log_normal
+from fea.analysis.fitted import Fitted
 from fea.core.contact_law import ContactLaw
 from fea.core.contact_sets import CONSTANTS as LAW_CONSTANTS
 from fea.core.stack import Stack
@@ -17,6 +18,7 @@ from geometry.units import MM_PER_UM
 SAMPLES = 256  # a power of two, as Sobol's sequence wants it
 SEED = 20  # any: fixes the scrambling, so that a run can be repeated
 CONSTANTS = ("closure_um", "exponent", "tangential_ratio", "friction")
+GROUND = "ground: stiffness"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,7 +39,10 @@ class Constants:
 
 
 def draw_constants(
-    joints: Iterable[str], screws: Iterable[str], ground_factor: float
+    joints: Iterable[str],
+    screws: Iterable[str],
+    ground_spread: float,
+    known: Fitted | None = None,
 ) -> Constants:
     """Draw sets of constants, evenly spread over all bands (Sobol).
 
@@ -45,22 +50,73 @@ def draw_constants(
     ----------
     joints : names of those of all stacks
     screws : of those whose force scatters
-    ground_factor : the ground may be this many times stiffer or softer, 5 to 95 %
+    ground_spread : the ground may be this many times stiffer or softer, 5 to 95 %
+    known : of the constants, from a fit
     """
     # Imported when it is needed: it costs a second, and bands are mostly kept.
     from scipy.stats import qmc
 
-    keys = [(name, constant) for name in joints for constant in CONSTANTS]
-    names = list(screws)
-    sobol = qmc.Sobol(len(keys) + 1 + len(names), seed=SEED)
+    joints, screws = list(joints), list(screws)
+    names = constant_names(joints, screws)
+    sobol = qmc.Sobol(len(names), seed=SEED)
     points = sobol.random_base2(SAMPLES.bit_length() - 1)
     # Sobol's points reach 0 and 1 only in the limit; the half cell keeps them off.
     columns = np.clip(points, 0.5 / SAMPLES, 1.0 - 0.5 / SAMPLES).T
-    after = len(keys) + 1
+    quantiles = dict(zip(names, columns, strict=True))
+    if known is None:
+        return constants_at(quantiles, joints, screws, ground_spread)
+    moved = {name: known.quantiles(name, each) for name, each in quantiles.items()}
+    drawn = constants_at(moved, joints, screws, ground_spread)
+    # The ground of the drawn stack is already at its fitted middle.
+    middle = ground_factor(known.middle(GROUND), ground_spread)
+    return replace(drawn, ground=drawn.ground / middle)
+
+
+def ground_factor(quantile: float, spread: float) -> float:
+    """Stiffness of the ground over the expected one, at a quantile.
+
+    It may be `spread` times stiffer or softer, 5 to 95 %.
+    """
+    return float(log_normal(np.array(quantile), 1.0 / spread, spread))
+
+
+def constant_names(joints: Iterable[str], screws: Iterable[str]) -> list[str]:
+    """Name every constant that `draw_constants` draws, in its order."""
+    return [
+        *(constant_name(joint, each) for joint in joints for each in CONSTANTS),
+        GROUND,
+        *(friction_name(screw) for screw in screws),
+    ]
+
+
+def constant_name(joint: str, constant: str) -> str:
+    """Name a constant of a joint."""
+    return f"{joint}: {constant}"
+
+
+def friction_name(screw: str) -> str:
+    """Name the friction of a screw."""
+    return f"{screw}: friction"
+
+
+def constants_at(
+    quantiles: Mapping[str, FloatArray],
+    joints: Iterable[str],
+    screws: Iterable[str],
+    ground_spread: float,
+) -> Constants:
+    """Return sets of constants at quantiles (s,) of what is known of each, by name.
+
+    Other arguments as `draw_constants` takes them.
+    """
     return Constants(
-        quantiles=dict(zip(keys, columns[: len(keys)], strict=True)),
-        ground=log_normal(columns[len(keys)], 1.0 / ground_factor, ground_factor),
-        screws=dict(zip(names, columns[after:], strict=True)),
+        quantiles={
+            (joint, each): quantiles[constant_name(joint, each)]
+            for joint in joints
+            for each in CONSTANTS
+        },
+        ground=log_normal(quantiles[GROUND], 1.0 / ground_spread, ground_spread),
+        screws={screw: quantiles[friction_name(screw)] for screw in screws},
     )
 
 

@@ -75,7 +75,7 @@ def _kept(
     arrays = load_arrays(folder, key)
     if arrays is not None:
         return SampledModes(**arrays)
-    losses = draw_losses(known)
+    losses = draw_losses(known, draw.known)
     made = sample_modes(answer.stack, force, draw.constants(), scatter, losses)
     plain = {each.name: getattr(made, each.name) for each in fields(made)}
     store_arrays(folder, key, plain)

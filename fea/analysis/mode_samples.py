@@ -10,7 +10,8 @@ import numpy as np
 from fea.analysis.clamping_scatter import Scatter
 from fea.analysis.distribution import split_log_normal
 from fea.analysis.draw import SAMPLES, SEED, Constants
-from fea.analysis.set_blocks import follow_blocks, sampled_model
+from fea.analysis.fitted import Fitted
+from fea.analysis.set_blocks import SetBlock, follow_blocks, sampled_model
 from fea.analysis.small_stack import (
     PointStiffness,
     SmallStack,
@@ -21,7 +22,6 @@ from fea.analysis.small_stack import (
 from fea.analysis.stack_modes import MODES
 from fea.core.contact_law import ContactLaw
 from fea.core.contact_model import ContactModel
-from fea.core.contact_samples import SampledStack
 from fea.core.contact_sets import CONSTANTS, SampledState
 from fea.core.damping import LossFactor, loss_factors
 from fea.core.modal_model import ModalModel
@@ -40,8 +40,9 @@ class SampledModes:
     Parameters
     ----------
     frequency_hz, damping_ratio : (s, n_mode)
-    shapes : (s, n_mode, 3) motion of the tip in modes of unit mass [t^-1/2]
-    residual : (s, 3, 3) compliance of the modes left out [mm/N]
+    shapes : (s, n_mode, f) motion of the tip, and of what else is watched, in modes of
+        unit mass [t^-1/2]
+    residual : (s, f, f) compliance of the modes left out [mm/N]
     held : (s,) whether the set is in equilibrium
     """
 
@@ -56,8 +57,8 @@ class SampledModes:
         return ModalModel(
             frequency_hz=self.frequency_hz[number],
             damping_ratio=self.damping_ratio[number],
-            shapes=self.shapes[number],
-            residual=self.residual[number],
+            shapes=self.shapes[number, :, :3],
+            residual=self.residual[number, :3, :3],
         )
 
 
@@ -69,22 +70,42 @@ def known_losses(stacks: Iterable[Stack]) -> dict[str, LossFactor]:
     return known
 
 
-def draw_losses(known: Mapping[str, LossFactor]) -> dict[str, FloatArray]:
-    """Loss factors in every set. (s,) by name of the member.
+def draw_losses(
+    known: Mapping[str, LossFactor], fit: Fitted | None = None
+) -> dict[str, FloatArray]:
+    """Loss factors in every set. (s,) by name of the member; `fit` as found if any.
 
     Each is spread evenly over its band, in an order of its own: what the joints' other
     constants are says nothing about it.
     """
     random = np.random.default_rng(SEED)
-    drawn = {}
-    for name, factor in sorted(known.items()):
-        quantile = (random.permutation(SAMPLES) + 0.5) / SAMPLES
-        drawn[name] = (
+    quantiles = {
+        loss_name(name): (random.permutation(SAMPLES) + 0.5) / SAMPLES
+        for name in sorted(known)
+    }
+    if fit is not None:
+        quantiles = {name: fit.quantiles(name, q) for name, q in quantiles.items()}
+    return losses_at(known, quantiles)
+
+
+def loss_name(member: str) -> str:
+    """Name the loss factor of a member."""
+    return f"{member}: loss factor"
+
+
+def losses_at(
+    known: Mapping[str, LossFactor], quantiles: Mapping[str, FloatArray]
+) -> dict[str, FloatArray]:
+    """Return loss factors at quantiles (s,) of their bands. (s,) by member."""
+    found = {}
+    for name, factor in known.items():
+        quantile = quantiles[loss_name(name)]
+        found[name] = (
             split_log_normal(quantile, factor.low, factor.value, factor.high)
             if factor.value > 0.0
-            else np.zeros(SAMPLES)
+            else np.zeros(len(quantile))
         )
-    return drawn
+    return found
 
 
 def sample_modes(
@@ -121,7 +142,7 @@ def sample_modes(
     chosen = np.linspace(0, len(points) - 1, CHOSEN).round().astype(int)
     small = small_stack(stack, model, sets, chosen.tolist(), MODES)
     lost = {name: each[held] for name, each in losses.items()}
-    return _spread(_ring(stack, model, small, sets, lost), held)
+    return _spread(ring_sets(stack, model, small, sets, lost), held)
 
 
 def _all_points(
@@ -133,11 +154,9 @@ def _all_points(
 ) -> tuple[FloatArray, FloatArray]:
     """Stiffness at all points in the sets that hold (h, 3 p); which do (s,)."""
 
-    def follow(
-        sampled: SampledStack, clamped: SampledState, laws: Mapping[str, ContactLaw]
-    ) -> tuple[FloatArray, FloatArray]:
-        state = sampled.load(clamped, force)
-        return point_stiffness(model, laws, state), state.held
+    def follow(block: SetBlock) -> tuple[FloatArray, FloatArray]:
+        state = block.sampled.load(block.clamped, force)
+        return point_stiffness(model, block.laws, state), state.held
 
     blocks = follow_blocks(stack, model, constants, scatter, follow)
     return np.vstack([points for points, _ in blocks]), np.concatenate(
@@ -178,14 +197,22 @@ def point_stiffness(
     )
 
 
-def _ring(
+def ring_sets(
     stack: Stack,
     model: ContactModel,
     small: SmallStack,
     sets: PointStiffness,
     losses: Mapping[str, FloatArray],
 ) -> SampledModes:
-    """Solve every set for its modes; damping by modal strain energy."""
+    """Solve every set for its modes; damping by modal strain energy.
+
+    Parameters
+    ----------
+    stack, model : assembled; its joints
+    small : the stack in a basis that holds the modes of all sets
+    sets : what is between the pads
+    losses : (s,) by member
+    """
     factors = member_factors(stack, model, sets.springs)
     names = linear_members(stack, model)
     lost_members = factors * np.column_stack([losses[name] for name in names])

@@ -4,7 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fea.analysis.cut import cut_of, fed_of, sizes_of
+from fea.analysis.cut import cut_of, fed_of, fitted_force, sizes_of
+from fea.analysis.distribution import split_log_normal
+from fea.analysis.fitted import fitted
 from fea.case.schema import Case
 from fea.case.work_section import FACING, PLUNGING
 from fea.core.modal_model import ModalModel, receptance
@@ -33,6 +35,7 @@ from geometry.pad import FloatArray
 
 SHALLOWEST = 0.02  # of the deepest depth tried
 DEPTHS = 12  # tried, evenly in ratio; between them limits are interpolated
+RUBBING = "flank: rubbing"
 TRIED = 4.0  # deepest depth tried, over the case's deepest
 
 
@@ -74,11 +77,17 @@ def regeneration(case: Case) -> Regeneration:
     rubbing = load_rubbing()
     return Regeneration(
         edge=edge,
-        slopes=force_slopes(material, cut_of(case), edge),
-        rubbing=rubbing.constant,
+        slopes=force_slopes(material, cut_of(case), edge).scaled(*fitted_force(case)),
+        rubbing=rubbing_at(np.array([fitted(case).middle(RUBBING)]))[0],
         friction=rubbing.friction,
         diameter_mm=case.work.diameter,
     )
+
+
+def rubbing_at(quantile: FloatArray) -> FloatArray:
+    """C of process damping at quantiles (s,) of what is expected. (s,) [N/mm]."""
+    expected = load_rubbing()
+    return split_log_normal(quantile, expected.low, expected.constant, expected.high)
 
 
 def asked_mm(case: Case) -> float:
@@ -115,6 +124,13 @@ def cut_limits(
         at_speeds=limits_at(frequency, gain, grid, speed_rpm, cut.diameter_mm),
         smallest=smallest_limit(frequency, gain, grid),
     )
+
+
+def speed_limits(model: ModalModel, cut: Regeneration, speed_rpm: FloatArray) -> Limits:
+    """Limits at some speeds alone; see `cut_limits`."""
+    frequency = search_frequencies(model)
+    gain = receptance(model, frequency)
+    return limits_at(frequency, gain, cut.grid, speed_rpm, cut.diameter_mm)
 
 
 def least_limit(model: ModalModel, cut: Regeneration) -> Limits:

@@ -3,6 +3,7 @@
 import os
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from typing import TypeVar
 
 import numpy as np
@@ -16,6 +17,7 @@ from fea.core.contact_sets import SampledState
 from fea.core.contact_stack import contact_model
 from fea.core.equilibrium import clamp
 from fea.core.stack import Stack
+from geometry.pad import FloatArray
 
 BLOCK = 32  # sets followed together, so that their matrices stay in the cache
 
@@ -32,16 +34,39 @@ FINER = {
 }
 
 T = TypeVar("T")
-Follow = Callable[[SampledStack, SampledState, Mapping[str, ContactLaw]], T]
-"""Sets of one block, their clamped states and their laws to what became of them."""
 
 
-def sampled_model(stack: Stack) -> ContactModel:
-    """Return a stack's joints as coarse as the samples take them."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetBlock:
+    """Sets that are followed together.
+
+    Parameters
+    ----------
+    sampled : the stack with their constants
+    clamped : their clamped states
+    laws : of the joints, their constants (s,)
+    sets : where they stand among all sets
+    """
+
+    sampled: SampledStack
+    clamped: SampledState
+    laws: Mapping[str, ContactLaw]
+    sets: slice
+
+
+Follow = Callable[[SetBlock], T]
+"""A block to what became of its sets."""
+
+
+def sampled_model(stack: Stack, elsewhere: FloatArray | None = None) -> ContactModel:
+    """Return a stack's joints as coarse as the samples take them.
+
+    `elsewhere` as `fea.core.interface.condense` takes it.
+    """
     degrees = {
         joint.name: FINER.get(joint.name, SAMPLE_DEGREE) for joint in stack.joints
     }
-    return contact_model(stack, degrees)
+    return contact_model(stack, degrees, elsewhere)
 
 
 def follow_blocks(
@@ -74,7 +99,9 @@ def follow_blocks(
         own = some_sets(laws, sets)
         factors = {name: factor[sets] for name, factor in clamping.items()}
         sampled = SampledStack(model, own, constants.ground[sets], factors)
-        return follow(sampled, sampled.clamp(start), own)
+        return follow(
+            SetBlock(sampled=sampled, clamped=sampled.clamp(start), laws=own, sets=sets)
+        )
 
     with ThreadPoolExecutor(os.cpu_count()) as pool:
         return list(pool.map(block, range(0, len(constants.ground), BLOCK)))

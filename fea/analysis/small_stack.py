@@ -46,7 +46,7 @@ class SmallStack:
     ----------
     matrices : (n_member, b, b) stiffness of parts, links and spring joints
     rows : (3 p, b) jumps at the points of all contacts
-    tip : (3, b) motion of the tip
+    tip : (f, b) motion of the tip, and of what else is watched
     """
 
     matrices: FloatArray
@@ -82,6 +82,7 @@ def small_stack(
     sets: PointStiffness,
     chosen: Sequence[int],
     count: int,
+    elsewhere: FloatArray | None = None,
 ) -> SmallStack:
     """Project a stack for sets of constants, of which some say what is kept.
 
@@ -91,10 +92,14 @@ def small_stack(
     sets : all of them
     chosen : those whose modes the basis holds
     count : modes of each
+    elsewhere : (k, n) motion that is watched beside the tip's
     """
+    watched = stack.tip_rows
+    if elsewhere is not None:
+        watched = np.vstack([watched, elsewhere])
     middle = np.append(np.mean(sets.springs), sets.points.mean(axis=0))
-    wide = _wide_basis(stack, model, middle[0], middle[1:])
-    whole = _projected(stack, model, wide)
+    wide = _wide_basis(stack, model, middle[0], middle[1:], watched)
+    whole = _projected(stack, model, wide, watched)
     factors = member_factors(stack, model, sets.springs)
     found = []
     for number in chosen:
@@ -115,13 +120,17 @@ def _static(stiffness: FloatArray, tip: FloatArray) -> FloatArray:
 
 
 def _wide_basis(
-    stack: Stack, model: ContactModel, springs: float, points: FloatArray
+    stack: Stack,
+    model: ContactModel,
+    springs: float,
+    points: FloatArray,
+    watched: FloatArray,
 ) -> FloatArray:
     """Vectors of unit mass that hold every set's static answers. (n, b)."""
     stiffness = stack.stiffness_with(_tangents(model, springs, points))
     factor = cho_factor(stiffness, lower=True)
     rows = [_jump(stack, model, name) for name in stack.jumps]
-    loads = np.vstack([stack.tip_rows, *rows]).T
+    loads = np.vstack([watched, *rows]).T
     static = cho_solve(factor, loads)
     static = static @ _independent(loads.T @ static)
     inertia = stack.mass @ static
@@ -146,7 +155,9 @@ def _independent(energy: FloatArray) -> FloatArray:
     return np.asarray(scale[:, None] * vectors[:, kept] / np.sqrt(values[kept]))
 
 
-def _projected(stack: Stack, model: ContactModel, basis: FloatArray) -> SmallStack:
+def _projected(
+    stack: Stack, model: ContactModel, basis: FloatArray, watched: FloatArray
+) -> SmallStack:
     matrices = []
     for part in stack.parts:
         own = stack.slices[part.name]
@@ -164,7 +175,7 @@ def _projected(stack: Stack, model: ContactModel, basis: FloatArray) -> SmallSta
         jump = jump.reshape(len(joint.functions), -1)
         rows.append((joint.functions.T @ jump).reshape(-1, basis.shape[1]))
     return SmallStack(
-        matrices=np.array(matrices), rows=np.vstack(rows), tip=stack.tip_rows @ basis
+        matrices=np.array(matrices), rows=np.vstack(rows), tip=watched @ basis
     )
 
 

@@ -5,6 +5,8 @@ from fea.case.key_tree import leaf_fields
 from fea.case.wording import Units, shown, value_of
 from fea.report.case_summary import CaseRow, CaseSummary
 
+NOT_SAID: tuple[object, ...] = (None, (), {})
+
 
 def case_summary(reading: CaseReading, units: Units = Units.MM) -> CaseSummary:
     """Return the words of a case and every key that has a value."""
@@ -13,7 +15,7 @@ def case_summary(reading: CaseReading, units: Units = Units.MM) -> CaseSummary:
     rows = []
     for dotted in leaf_fields():
         section, _, key = dotted.rpartition(".")
-        if not section or value_of(case, dotted) is None:
+        if not section or value_of(case, dotted) in NOT_SAID:
             continue
         row = CaseRow(
             section=section,

@@ -8,6 +8,7 @@ import click
 
 from fea.app.check_command import check
 from fea.app.export_command import export
+from fea.app.fit_command import fit
 from fea.app.record_command import record
 from fea.app.report_command import report
 from fea.app.sheet_command import sheet
@@ -27,6 +28,7 @@ def stoutpost() -> None:
 
 stoutpost.add_command(check)
 stoutpost.add_command(export)
+stoutpost.add_command(fit)
 stoutpost.add_command(record)
 stoutpost.add_command(report)
 stoutpost.add_command(sheet)

@@ -9,6 +9,7 @@ from typing import Annotated
 
 from pydantic import Field
 
+from fea.case.calibration_section import Calibration
 from fea.case.field_kind import Quantity, Whole, Words
 from fea.case.machine_section import Machine
 from fea.case.post_section import Base, Block, Holder, Post
@@ -79,6 +80,9 @@ class Case(Section):
     tailstock: Tailstock = Field(description="The tailstock, where a centre is used.")
     cut: Cut = Field(description="Kind of cut, feed, edge and depths of cut.")
     damping: Damping = Field(description="What was measured of the damping.")
+    calibration: Calibration = Field(
+        description="What a fit to measurements found; stoutpost fit writes it."
+    )
     numerics: Numerics = Field(description="Mesh and number of unknowns.")
     study: Study = Field(
         default=Study(), description="What `stoutpost study` varies, and to which end."

@@ -5,6 +5,7 @@ from enum import StrEnum
 from operator import attrgetter
 from typing import cast
 
+from fea.case.calibration_section import Scores, Spreads
 from fea.case.field_kind import FieldKind, Quantity, RisingList
 from fea.case.key_tree import kind_of
 from fea.case.schema import Case
@@ -36,6 +37,9 @@ def shown_value(kind: FieldKind, value: object, units: Units = Units.MM) -> str:
         return shown_quantity(value, kind.kind, units)
     if isinstance(kind, RisingList) and isinstance(value, tuple):
         return _shown_list(value, kind.item.kind, units)
+    if isinstance(kind, Scores | Spreads) and isinstance(value, dict | tuple):
+        noun = "constants" if isinstance(kind, Scores) else "directions"
+        return f"{len(value)} {noun}" if value else "-"
     if isinstance(value, tuple):
         return ", ".join(str(each) for each in value)
     return str(value)

@@ -108,7 +108,7 @@ class ContactState:
     tangent : (m, m) block diagonal, of joints and links [N/mm³, N/mm]
     points : joint name to what its points remember
     clamped : False while links keep their preload and wedges their force
-    force : (3,) at the tip [N]
+    force : (f,) at the tip, and elsewhere if the stack is pushed there [N]
     stretches0 : (m,) coefficients when clamped, from which links stretch [mm]
     """
 

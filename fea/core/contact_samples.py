@@ -74,15 +74,15 @@ class SampledStack:
     def clamp(self, start: FloatArray) -> SampledState:
         """Clamped states, from the nominal one's unknowns (m + r + w,)."""
         unknowns = np.tile(start, (self._count, 1))
-        rest = np.zeros((self._count, 3))
+        rest = np.zeros((self._count, self.model.interface.forces))
         found = self._solve(unknowns, self._fresh, None, rest)
         return replace(
             self._settled(found), stretches0=found.unknowns[:, : self._m].copy()
         )
 
     def load(self, state: SampledState, force: FloatArray) -> SampledState:
-        """Equilibria under a force at the tip (3,) [N], from settled ones."""
-        forces = np.tile(force, (self._count, 1))
+        """Equilibria under forces (f,) or (s, f) [N], from settled ones."""
+        forces = np.broadcast_to(force, (self._count, self.model.interface.forces))
         return self._settled(
             self._solve(
                 state.unknowns, state.points, state.stretches0, forces, state.held
@@ -90,32 +90,32 @@ class SampledStack:
         )
 
     def tip_motion(self, state: SampledState, force: FloatArray) -> FloatArray:
-        """Motion of the tip. (s, 3) [mm]."""
+        """Motion along every force; `force` (f,) or (s, f) [N]. (s, f) [mm]."""
         n = self.model.interface
         rigid = state.unknowns[:, self._m : self._m + self._r]
         return np.asarray(
-            n.tip_own @ force - state.tractions @ n.tip + rigid @ n.tip_rigid.T
+            force @ n.tip_own.T - state.tractions @ n.tip + rigid @ n.tip_rigid.T
         )
 
     def tip_compliance(self, state: SampledState) -> FloatArray:
-        """Motion under small forces about settled states. (s, 3, 3) [mm/N].
+        """Motion under small forces about settled states. (s, f, f) [mm/N].
 
         All that touches sticks, as in `fea.core.equilibrium.tangent_compliance`. NaN
         for sets that are not in equilibrium.
         """
         n = self.model.interface
         pull = n.inverse @ n.tip
-        rest = np.zeros((self._count, 3))
+        rest = np.zeros((self._count, n.forces))
         about = (state.unknowns, state.points, state.stretches0, rest)
         jacobian = self._evaluate(*about)[1][state.held]
-        loads = np.zeros((jacobian.shape[1], 3))
+        loads = np.zeros((jacobian.shape[1], n.forces))
         loads[: self._m] = pull
         loads[self._m : self._m + self._r] = n.tip_rigid.T - n.rigid.T @ pull
         moved = np.linalg.solve(jacobian, loads)
         change = moved[:, : self._m]
         rigid = moved[:, self._m : self._m + self._r]
         tractions = n.inverse @ (n.tip + n.rigid @ rigid - change)
-        found = np.full((self._count, 3, 3), np.nan)
+        found = np.full((self._count, n.forces, n.forces), np.nan)
         found[state.held] = n.tip_own - n.tip.T @ tractions + n.tip_rigid @ rigid
         return found
 

@@ -17,17 +17,21 @@ from fea.core.pad_functions import function_count
 from fea.core.stack import Stack
 from fea.core.strut import StrutLaw
 from fea.core.surface_law import SurfaceLaw
+from geometry.pad import FloatArray
 
 # Degree of the polynomials that carry a joint which lifts and slips.
 CONTACT_DEGREE = 3
 
 
 def contact_model(
-    stack: Stack, degrees: Mapping[str, int] | None = None
+    stack: Stack,
+    degrees: Mapping[str, int] | None = None,
+    elsewhere: FloatArray | None = None,
 ) -> ContactModel:
     """Condense a stack and give each of its joints the law that it is made of.
 
-    `degrees` by joint; `CONTACT_DEGREE` for all of them if not given.
+    `degrees` by joint; `CONTACT_DEGREE` for all of them if not given. `elsewhere` as
+    `condense` takes it.
     """
     if degrees is None:
         degrees = {joint.name: CONTACT_DEGREE for joint in stack.joints}
@@ -46,7 +50,7 @@ def contact_model(
         for link in stack.links
     ]
     return ContactModel(
-        interface=condense(stack, degrees),
+        interface=condense(stack, degrees, elsewhere),
         contacts=tuple(contacts),
         springs=tuple(springs),
         ties=tuple(ties),

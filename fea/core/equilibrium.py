@@ -50,11 +50,11 @@ def clamp(model: ContactModel) -> ContactState:
         tangent=np.zeros((n.size, n.size)),
         points={joint.name: joint.fresh() for joint in model.contacts},
         clamped=False,
-        force=np.zeros(3),
+        force=np.zeros(n.forces),
         stretches0=np.zeros(n.size),
     )
     try:
-        found = solve(model, start, np.zeros(3))
+        found = solve(model, start, np.zeros(n.forces))
     except NotInEquilibriumError as error:
         message = (
             "the clamping does not hold the stack together, even without a cut: "
@@ -82,7 +82,7 @@ def settle(model: ContactModel, state: ContactState) -> ContactState:
 
 
 def solve(model: ContactModel, start: ContactState, force: FloatArray) -> ContactState:
-    """Equilibrium under a force at the tip (3,) [N], from a settled state.
+    """Equilibrium under forces (f,) [N], at the tip or not, from a settled state.
 
     Raises
     ------
@@ -108,7 +108,7 @@ def solve(model: ContactModel, start: ContactState, force: FloatArray) -> Contac
 
 
 def load(model: ContactModel, start: ContactState, force: FloatArray) -> ContactState:
-    """Go from a settled state to a force at the tip (3,) [N], in steps if needed.
+    """Go from a settled state to other forces (f,) [N], in steps if needed.
 
     Raises
     ------
@@ -146,7 +146,7 @@ def _no_further(
 
 
 def tip_motion(model: ContactModel, state: ContactState) -> FloatArray:
-    """Displacement of the tip. (3,) [mm]."""
+    """Motion along every force, the tip's three first. (f,) [mm]."""
     n = model.interface
     return np.asarray(
         n.tip_own @ state.force - n.tip.T @ state.tractions + n.tip_rigid @ state.rigid
@@ -154,7 +154,7 @@ def tip_motion(model: ContactModel, state: ContactState) -> FloatArray:
 
 
 def tangent_compliance(model: ContactModel, state: ContactState) -> FloatArray:
-    """Motion of the tip under small forces about a state. (3, 3) [mm/N].
+    """Motion of the tip under small forces about a state. (f, f) [mm/N].
 
     About a settled state all that touches sticks; about one that `solve` returned, what
     slips goes on slipping.
@@ -162,7 +162,7 @@ def tangent_compliance(model: ContactModel, state: ContactState) -> FloatArray:
     n = model.interface
     trial = balance(model, state)
     pull = n.inverse @ n.tip
-    loads = np.zeros((len(trial.residual), 3))
+    loads = np.zeros((len(trial.residual), n.forces))
     loads[: n.size] = pull
     loads[n.size : n.size + len(state.rigid)] = n.tip_rigid.T - n.rigid.T @ pull
     moved = np.linalg.solve(trial.jacobian, loads)

@@ -1,9 +1,9 @@
 """A stack seen from its joints: what is between the pads, condensed exactly.
 
 With the parts' elastic unknowns eliminated, the jumps c of all joints and stretches of
-all links obey c = C f - A l + G a, where l are the tractions and tensions, f the force
-at the tip, a the rigid motions of the parts; and G' l = R' f. A is the flexibility of
-the parts as their joints feel it.
+all links obey c = C f - A l + G a, where l are the tractions and tensions, f the forces
+at the tip and wherever else a stack is pushed or watched, a the rigid motions of the
+parts; and G' l = R' f. A is the flexibility of the parts as their joints feel it.
 """
 
 from collections.abc import Mapping
@@ -27,9 +27,10 @@ class Interface:
     slices : joint or link name to its place among the m coefficients
     inverse : (m, m) inverse of the flexibility A
     rigid : (m, r) G, coefficients under rigid motions of the parts
-    tip : (m, 3) C, coefficients under unit forces at the tip [mm/N]
-    tip_rigid : (3, r) motion of the tip under rigid motions
-    tip_own : (3, 3) motion of the tip under unit forces, pads free [mm/N]
+    tip : (m, f) C, coefficients under unit forces [mm/N]; the first three act at the
+        tip, and mostly there are no more
+    tip_rigid : (f, r) motion along those forces under rigid motions
+    tip_own : (f, f) motion along them under unit forces, pads free [mm/N]
     """
 
     slices: Mapping[str, slice]
@@ -44,8 +45,15 @@ class Interface:
         """Number of coefficients."""
         return len(self.inverse)
 
+    @property
+    def forces(self) -> int:
+        """Number of forces, those at the tip included."""
+        return int(self.tip.shape[1])
 
-def condense(stack: Stack, degrees: Mapping[str, int]) -> Interface:
+
+def condense(
+    stack: Stack, degrees: Mapping[str, int], elsewhere: FloatArray | None = None
+) -> Interface:
     """Condense a stack to its joints.
 
     Parameters
@@ -53,6 +61,7 @@ def condense(stack: Stack, degrees: Mapping[str, int]) -> Interface:
     stack : assembled
     degrees : joint name to degree of the polynomials kept on its pad, at most that of
         the reduction; a strut keeps the three coefficients that it has
+    elsewhere : (k, n) motion along further forces, from the stack's unknowns
     """
     blocks = {}
     for joint in stack.joints:
@@ -70,13 +79,16 @@ def condense(stack: Stack, degrees: Mapping[str, int]) -> Interface:
     flexibility = bent @ rows[:, elastic].T
     factor = cho_factor(flexibility, lower=True)
     inverse = cho_solve(factor, np.eye(len(rows)))
-    tip = stack.tip_rows[:, elastic]
+    acting = stack.tip_rows
+    if elsewhere is not None:
+        acting = np.vstack([acting, elsewhere])
+    tip = acting[:, elastic]
     return Interface(
         slices=slices,
         inverse=(inverse + inverse.T) / 2.0,
         rigid=rows[:, rigid],
         tip=bent @ tip.T,
-        tip_rigid=stack.tip_rows[:, rigid],
+        tip_rigid=acting[:, rigid],
         tip_own=(tip * give) @ tip.T,
     )
 

@@ -11,7 +11,7 @@ in all directions across its axis. Its twist moves the surface along the cutting
 which leaves the chip as it is, and is left out.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi
 
 import numpy as np
@@ -98,6 +98,17 @@ class WorkHolding:
     chuck_diameter: float
     centre: float | None
     loss_factor: float
+
+    def scaled(self, stiffness: float, damping: float) -> "WorkHolding":
+        """Return springs that are stiffer, and lose more, by these factors."""
+        return replace(
+            self,
+            radial=self.radial * stiffness,
+            axial=self.axial * stiffness,
+            tilting=self.tilting * stiffness,
+            centre=None if self.centre is None else self.centre * stiffness,
+            loss_factor=self.loss_factor * damping,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

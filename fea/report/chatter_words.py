@@ -6,7 +6,7 @@ from math import isfinite, isinf, isnan
 import numpy as np
 
 from fea.analysis.chatter_result import ChatterMap, Mode, SpeedLimits, StackChatter
-from fea.report.member import merged
+from fea.analysis.member import merged
 from fea.report.number import coarse, percent, setting
 from fea.report.pressure_maps import DIRECTIONS
 from fea.report.table import NOT_THERE

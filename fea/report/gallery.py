@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from fea.analysis.chatter_result import Chatter
+from fea.analysis.member import group_fractions
 from fea.analysis.result import Comparison, StackResult
 from fea.report.chatter_images import chatter_plots
 from fea.report.chatter_modes import mode_images
@@ -12,7 +13,6 @@ from fea.report.curves import curves_figure
 from fea.report.field_file import FIRST_PART
 from fea.report.hands import Hands
 from fea.report.image import Image, picture, plot
-from fea.report.member import group_fractions
 from fea.report.motion import (
     common_depth,
     deepest,

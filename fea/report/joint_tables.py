@@ -1,5 +1,6 @@
 """Tables of joints, stresses and what stays after a cut."""
 
+from fea.analysis.member import group_of
 from fea.analysis.result import (
     AXES,
     COARSE,
@@ -9,7 +10,6 @@ from fea.analysis.result import (
     StackResult,
     StressPeak,
 )
-from fea.report.member import group_of
 from fea.report.motion import deepest
 from fea.report.number import between, percent, rounded, setting
 from fea.report.onset import by_group

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from fea.analysis.member import Group, group_of
 from fea.analysis.result import JointResult, StackResult
-from fea.report.member import Group, group_of
 from fea.report.number import setting
 
 

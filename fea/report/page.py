@@ -1,7 +1,5 @@
 """Report pages: one HTML file each that needs nothing else."""
 
-from importlib.resources import files
-
 from fea.analysis.chatter_result import Chatter
 from fea.analysis.result import Comparison
 from fea.report.case_summary import CaseSummary
@@ -12,6 +10,7 @@ from fea.report.image import Image
 from fea.report.motion import deepest_of_both
 from fea.report.table import Table
 from fea.report.tables import case_table, result_tables
+from fea.report.template import render
 from fea.report.verdict import verdict
 
 TEMPLATE = "page.html"
@@ -27,6 +26,7 @@ def render_page(
     """Verdict first, then warnings, pictures, tables, assumptions, cautions."""
     return render(
         TEMPLATE,
+        STYLE,
         case=case,
         verdict=verdict(comparison),
         chatter=chatter_verdict(chatter, deepest_of_both(comparison)),
@@ -48,21 +48,3 @@ def _simulation(
         return None
     pictures = [image for image in images if image.name == SIMULATION]
     return pictures, simulation_table(chatter.simulated, chatter.quantity)
-
-
-def render(template: str, **words: object) -> str:
-    """Fill in one of the templates beside this file."""
-    import jinja2
-
-    environment = jinja2.Environment(
-        loader=jinja2.FunctionLoader(_text),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    return environment.get_template(template).render(style=_text(STYLE), **words)
-
-
-def _text(name: str) -> str:
-    return files("fea.report").joinpath(name).read_text(encoding="utf-8")

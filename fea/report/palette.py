@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from fea.analysis.chatter_result import Regime
+from fea.analysis.member import Group
 from fea.analysis.result import Comparison
-from fea.report.member import Group
 from fea.report.onset import Onset
 
 INK = "#222222"

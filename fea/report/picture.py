@@ -96,12 +96,12 @@ def parts_figure(stack: StackResult, common: PictureSet) -> "Figure":
     """Undeformed stack: parts in colour with numbers, and a legend naming them."""
     surfaces = common.surfaces[stack.name]
     image = scene.parts_picture(surfaces, common.view)
-    figure, axes = _canvas(image, f"{_title(stack)}: the parts")
+    figure, axes = canvas(image, f"{_title(stack)}: the parts")
     seen = scene.visible_parts(surfaces, common.view)
     seen[image.max(axis=2) < DARK] = 0
     _number_parts(axes, seen, len(surfaces))
-    _triad(axes, image, common.view)
-    _name_parts(figure, surfaces)
+    triad(axes, image, common.view)
+    name_parts(figure, surfaces)
     return figure
 
 
@@ -117,12 +117,12 @@ def deformed_figure(stack: StackResult, common: PictureSet) -> "Figure":
         f"{_title(stack)} at {depth} mm {stack.curve.fed.quantity}\n"
         f"deformation drawn {common.scale:g} × true size; black lines: undeformed"
     )
-    figure, axes = _canvas(image, title)
+    figure, axes = canvas(image, title)
     force = rounded(float(np.linalg.norm(stack.load_n)))
     moved = rounded(float(np.linalg.norm(stack.curve.deflection_um[-1])))
     tail = common.view.pixels(arrow[0])
     _label_above(axes, image, tail, f"cutting force {force} N\ntip moves {moved} µm")
-    _triad(axes, image, common.view)
+    triad(axes, image, common.view)
     _colour_bar(figure, common.top_um)
     return figure
 
@@ -143,7 +143,7 @@ def _load_arrow(
     return np.array([head - length * along, head])
 
 
-def _canvas(image: scene.Image, title: str) -> tuple["Figure", "Axes"]:
+def canvas(image: scene.Image, title: str) -> tuple["Figure", "Axes"]:
     """Figure with the picture in its middle; its axes count the picture's pixels."""
     from matplotlib.figure import Figure
 
@@ -182,7 +182,8 @@ def _number_parts(axes: "Axes", seen: NDArray[np.uint8], n_part: int) -> None:
         )
 
 
-def _name_parts(figure: "Figure", surfaces: tuple[Surface, ...]) -> None:
+def name_parts(figure: "Figure", surfaces: tuple[Surface, ...]) -> None:
+    """Name the parts by their colours, below the picture."""
     from matplotlib.patches import Patch
 
     handles = [
@@ -221,7 +222,7 @@ def _label_above(axes: "Axes", image: scene.Image, spot: FloatArray, text: str) 
     )
 
 
-def _triad(axes: "Axes", image: scene.Image, view: View) -> None:
+def triad(axes: "Axes", image: scene.Image, view: View) -> None:
     """Machine axes by name, in the emptiest corner of the picture."""
     style: dict[str, Any] = {"arrowstyle": "-|>", "color": INK, "lw": 1.6}
     ends = view.pixels(np.eye(3)) - view.pixels(np.zeros(3))

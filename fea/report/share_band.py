@@ -1,7 +1,7 @@
 """Bands of shares, for members as the report counts them."""
 
+from fea.analysis.member import kind_name
 from fea.analysis.result import StackResult
-from fea.report.member import kind_name
 
 Ends = tuple[float, float]
 

@@ -2,8 +2,8 @@
 
 from typing import TYPE_CHECKING
 
+from fea.analysis.member import group_fractions, merged
 from fea.analysis.result import Comparison, Share, ShareKind, StackResult
-from fea.report.member import group_fractions, merged
 from fea.report.motion import motion_along_force
 from fea.report.number import percent
 from fea.report.palette import FAINT, GROUP_STYLES, INK, STACK_STYLES

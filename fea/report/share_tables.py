@@ -1,7 +1,7 @@
 """Tables of where the tip's motion comes from."""
 
+from fea.analysis.member import Group, group_fractions, group_of, merged
 from fea.analysis.result import Comparison
-from fea.report.member import Group, group_fractions, group_of, merged
 from fea.report.motion import deepest, hold_alike, motion_along_force
 from fea.report.number import percent, rounded, setting
 from fea.report.palette import titles

@@ -1,8 +1,6 @@
 """The shop sheet: one page to take to the machine, and its drawing."""
 
-from importlib.resources import files
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from fea.case.case_file import CaseReading
 from fea.case.caution import cautions
@@ -21,9 +19,7 @@ from fea.report.shop_sheet_tables import (
     wedge_sentences,
 )
 from fea.report.staging import staged
-
-if TYPE_CHECKING:
-    from jinja2 import Template
+from fea.report.template import render
 
 PAGE = "shop_sheet.html"
 DRAWING_SVG = "shop_sheet_drawing.svg"
@@ -50,8 +46,9 @@ def write_sheet(reading: CaseReading, units: Units, folder: Path) -> Path:
     case, sizes = reading.case, Sizes(units=units)
     parts = sheet_parts(case, units)
     drawing = draw_sheet(parts, sizes, _footer(reading, units))
-    page = _template().render(
-        style=_text(STYLE),
+    page = render(
+        TEMPLATE,
+        STYLE,
         title=case.title,
         drawing=inline_svg(drawing.svg, "drawing"),
         tables=(
@@ -76,19 +73,3 @@ def _footer(reading: CaseReading, units: Units) -> str:
         f"{reading.path.name}, {lengths}. From above: work on the left, headstock "
         "below; edges of the solids that are meshed."
     )
-
-
-def _template() -> "Template":
-    import jinja2
-
-    environment = jinja2.Environment(
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    return environment.from_string(_text(TEMPLATE))
-
-
-def _text(name: str) -> str:
-    return files("fea.report").joinpath(name).read_text(encoding="utf-8")

@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from fea.analysis.build import QUICK_CHANGE, plan_stack
+from fea.analysis.build import plan_stack
+from fea.analysis.stack_names import QUICK_CHANGE
 from fea.case.iso_fit import CLEAR, LOCATING, Limits, hole, shaft
 from fea.case.schema import Case
 from fea.case.wording import Units

@@ -3,6 +3,7 @@
 import numpy as np
 from pydantic import BaseModel, ConfigDict, Field
 
+from fea.analysis.member import Group, group_fractions, group_of
 from fea.analysis.result import (
     JointResult,
     PressureMap,
@@ -11,7 +12,6 @@ from fea.analysis.result import (
     StressPeak,
 )
 from fea.report.field_file import FIRST_PART
-from fea.report.member import Group, group_fractions, group_of
 from fea.report.motion import motion_along_force
 
 Triple = tuple[float, float, float]

@@ -6,13 +6,14 @@ from pathlib import Path
 from fea.case.schema import Case
 from fea.case.study_measure import LIMIT_DEPTH
 from fea.case.study_section import Study
-from fea.report.page import render
+from fea.report.page import STYLE
 from fea.report.staging import require_writable, staged
 from fea.report.study_axes import marks
 from fea.report.study_doubts import doubts
 from fea.report.study_images import PICTURES, study_images
 from fea.report.study_tables import study_tables
 from fea.report.study_words import counts, further, recommendation
+from fea.report.template import render
 from fea.study.answer import answer_of
 from fea.study.own import own_design
 from fea.study.resolution import resolution
@@ -43,6 +44,7 @@ def write_study(case: Case, finished: Sequence[Finished], folder: Path) -> Path:
     images = tuple(study_images(study, finished, answer, marks(answer, own), found))
     page = render(
         PAGE,
+        STYLE,
         title=case.title,
         recommendation=recommendation(study, finished, answer, own),
         further=further(study, finished, answer),

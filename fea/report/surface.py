@@ -6,14 +6,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fea.analysis.result import PartField
+from fea.core.surface_point import skin_triangles
 from fea.report.number import nice_below
 from geometry.pad import FloatArray
 from geometry.units import UM_PER_MM
 
 DRAWN_MOVEMENT = 0.1
 """The largest displacement is drawn at most this fraction of the stack's size."""
-FACES = np.array([[1, 2, 3], [0, 3, 2], [0, 1, 3], [0, 2, 1]])
-"""Corner numbers of a tetrahedron's faces, seen anticlockwise from outside."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,18 +43,25 @@ class Surface:
 
 
 def surface_of(field: PartField) -> Surface:
-    """Triangles that belong to one tetrahedron only, and the points on them."""
-    faces = field.tetrahedra[:, FACES].reshape(-1, 3)
-    low, middle, high = np.sort(faces, axis=1).T
-    count = len(field.points)
-    key = (low * count + middle) * count + high
-    _, first, times = np.unique(key, return_index=True, return_counts=True)
-    used, triangles = np.unique(faces[first[times == 1]], return_inverse=True)
+    """Skin of a part that moves."""
+    return skin_of(field.name, field.points, field.tetrahedra, field.displacement)
+
+
+def skin_of(
+    name: str,
+    points: FloatArray,
+    tetrahedra: NDArray[np.int64],
+    displacement: FloatArray | None = None,
+) -> Surface:
+    """Triangles of the skin, and the points on them; at rest without displacement."""
+    skin = skin_triangles(tetrahedra)
+    used, triangles = np.unique(skin, return_inverse=True)
+    at_rest = np.zeros((len(used), 3))
     return Surface(
-        name=field.name,
-        points=field.points[used],
+        name=name,
+        points=points[used],
         triangles=triangles.reshape(-1, 3),
-        displacement=field.displacement[used],
+        displacement=at_rest if displacement is None else displacement[used],
     )
 
 

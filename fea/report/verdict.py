@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 
+from fea.analysis.member import Group, group_fractions, merged
 from fea.analysis.result import Comparison, Share, ShareKind, StackResult
 from fea.machining.fed import Fed
-from fea.report.member import Group, group_fractions, merged
 from fea.report.motion import (
     common_depth,
     deepest,

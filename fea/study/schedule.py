@@ -9,7 +9,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from fea.analysis.build import FOUR_WAY, QUICK_CHANGE, lean_fineness, plan_stack
+from fea.analysis.build import lean_fineness, plan_stack
+from fea.analysis.stack_names import FOUR_WAY, QUICK_CHANGE
 from fea.case.schema import Case
 from fea.core.cache import part_key
 from fea.core.plan import StackPlan

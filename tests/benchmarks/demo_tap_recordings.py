@@ -11,19 +11,20 @@ from synthetic_taps import Ringing, ringing, write_wave
 # As a phone keeps speech; enough for modes below 1500 Hz, and a small file. [Hz]
 RATE_HZ = 8000
 
-# Invented: near what the model of the demo has, and not the same, as a machine would.
+# Invented: near the peaks that `demo_test_day` prints, and not the same, as those of a
+# machine would be.
 RECORDINGS = {
     "taps_quick_change.wav": (
-        Ringing(frequency_hz=197.0, damping=0.034),
-        Ringing(frequency_hz=289.0, damping=0.028, size=0.45),
-        Ringing(frequency_hz=880.0, damping=0.017, size=0.2),
+        Ringing(frequency_hz=129.5, damping=0.034),
+        Ringing(frequency_hz=162.0, damping=0.032, size=0.45),
+        Ringing(frequency_hz=884.0, damping=0.0195, size=0.5),
     ),
     "taps_four_way.wav": (
-        Ringing(frequency_hz=207.0, damping=0.036),
-        Ringing(frequency_hz=303.0, damping=0.026, size=0.5),
+        Ringing(frequency_hz=134.0, damping=0.035),
+        Ringing(frequency_hz=198.0, damping=0.032, size=0.5),
     ),
 }
-HUM = ((50.0, 0.04), (150.0, 0.015))
+HUM = ((50.0, 0.04), (100.0, 0.015))
 
 
 def main(folder: Path) -> None:

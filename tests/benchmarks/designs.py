@@ -26,6 +26,7 @@ from fea.analysis.response import tip_compliance
 from fea.analysis.set_blocks import follow_blocks, sampled_model
 from fea.case.case_file import load_case
 from fea.case.schema import Case
+from fea.case.table_spread import ground_spread
 from tests.benchmarks.peers import CASE, LIBRARIES, OWN, run
 from tests.benchmarks.reduction_error import with_numerics
 from tests.benchmarks.welded_stack import weld
@@ -75,7 +76,8 @@ def _ours(case: Case, folder: Path, designs: int) -> dict[str, float]:
         raise SystemExit(message)
     # What the first set of constants needs once, for any number of sets.
     model, once = _timed(lambda: sampled_model(stack))
-    constants = draw_constants([joint.name for joint in stack.joints], [])
+    joints = [joint.name for joint in stack.joints]
+    constants = draw_constants(joints, [], ground_spread(case))
     sets, sampling = _timed(
         lambda: np.concatenate(
             follow_blocks(

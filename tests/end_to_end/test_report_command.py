@@ -16,12 +16,12 @@ FEW = 8
 
 @pytest.fixture
 def case(tmp_path: Path, coarse_case: Case) -> Path:
-    """The demo on a coarse mesh, few depths, a fast spindle, little damping: it sings."""
+    """The demo on a coarse mesh, few depths, fast, hardly damped: it sings."""
     text = DEMO.read_text(encoding="utf-8")
     text = text.replace('speed = "710 rev/min"', 'speed = "1800 rev/min"')
     text = text.replace("count = 20", "count = 3")
     size = f'\n[numerics]\nmesh_size = "{coarse_case.numerics.mesh_size} mm"\n'
-    size += '\n[damping]\nratio = 0.015\n'
+    size += "\n[damping]\nratio = 0.015\n"
     path = tmp_path / "coarse.toml"
     path.write_text(text + size, encoding="utf-8")
     return path

@@ -20,6 +20,8 @@ MUST_BE_GIVEN = {
     "post.dovetail.width",
 }
 MAY_BE_EMPTY = {
+    "calibration.spread",
+    "calibration.constants",
     "about",
     "machine.stud.torque",
     "post.clamping.torque",

@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 
 from fea.analysis.build import plan_stack
+from fea.analysis.member import Group, group_fractions, group_of, merged
 from fea.analysis.result import Comparison, Share, ShareKind
 from fea.case.case_file import load_case
-from fea.report.member import Group, group_fractions, group_of, merged
 from fea.report.motion import motion_along_force
 from fea.report.palette import part_colour
 from fea.report.verdict import verdict

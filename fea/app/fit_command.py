@@ -1,0 +1,57 @@
+"""`stoutpost fit`: hold a case's prediction against what was measured."""
+
+import os
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from fea.app.case_argument import case_argument
+from fea.app.out_option import RESULTS, out_option
+
+if TYPE_CHECKING:
+    from fea.case.case_file import CaseReading
+    from fea.measurement.record import Records
+
+
+@click.command()
+@case_argument
+@click.argument("records", nargs=-1, required=True, type=click.Path(path_type=Path))
+@out_option("results/ and the case's name")
+def fit(case: Path, records: Sequence[Path], out: Path | None) -> None:
+    """Fit CASE to RECORDS: who gives way, and what to measure next.
+
+    RECORDS are files as `stoutpost record` writes them, filled in. Whatever is wrong
+    with the case, the records or the folder is said before anything is computed, but
+    for a spot that is not on its part. Machine off and unable to start while you push,
+    measure or tap on it.
+    """
+    # Imported when it is needed: --help need not wait for it.
+    from fea.case.case_file import read_case
+    from fea.measurement.read_records import read_records
+    from fea.report.fit_write import FILES
+    from fea.report.staging import require_writable
+
+    reading = read_case(case)
+    folder = out or RESULTS / reading.path.stem
+    require_writable(folder, FILES)
+    click.echo(_write(reading, read_records(records), folder))
+
+
+def _write(reading: "CaseReading", records: "Records", folder: Path) -> Path:
+    """Fit and write, showing each stage; return the page."""
+    from fea.analysis.build import build_stack, default_cache
+    from fea.analysis.stack_answer import answer_stage_count
+    from fea.analysis.stack_names import QUICK_CHANGE
+    from fea.app.progress import stages
+    from fea.measurement.fit_records import STAGES as FIT_STAGES
+    from fea.measurement.fit_records import fit_records
+    from fea.report.fit_write import STAGES, write_fit
+
+    case, workers, cache = reading.case, os.cpu_count() or 1, default_cache()
+    count = answer_stage_count(case) + len(FIT_STAGES) + len(STAGES)
+    with stages(count) as on_stage:
+        found = fit_records(case, records, cache, workers, on_stage)
+        stack = build_stack(case, QUICK_CHANGE, cache)
+        return write_fit(reading, found, stack, folder, on_stage)

@@ -1,0 +1,206 @@
+"""The whole fit of a case: from records to answers."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from fea.analysis.member import Group
+from fea.analysis.regeneration import TRIED, asked_mm
+from fea.analysis.stack_answer import StackAnswer, answer_stacks
+from fea.analysis.workforce import OnStage
+from fea.case.schema import Case
+from fea.core.threads import on_one_blas_thread
+from fea.measurement.answer import FitAnswer, RecordAnswer, change, stack_calibration
+from fea.measurement.candidates import candidates
+from fea.measurement.case_sets import StackSets, stack_sets
+from fea.measurement.forward_model import ForwardModel, forward_model
+from fea.measurement.identifiability import identifiability
+from fea.measurement.likelihood import Measured, arguments, losses
+from fea.measurement.map_fit import MapFit, map_fit
+from fea.measurement.next_measurement import Gain, gains
+from fea.measurement.pareto import TRUSTED
+from fea.measurement.posterior import Posterior, posterior
+from fea.measurement.record import Records
+from fea.measurement.refutation import Refutation, refutation
+from geometry.errors import InputError
+from geometry.pad import FloatArray
+
+PRIOR_SETS = 128
+SEED = 47  # any: fixes the sets of what was expected
+BAND = (0.05, 0.5, 0.95)
+FEW_EFFECTIVE = 30.0
+"""Effective sets below which the ends of a band are not to be taken by the digit."""
+BLAMED = "share of the motion in the slides and the machine"
+RATIO = "stiffness of the quick-change post over the four-way block"
+LIMIT = "depth at which the quick-change post begins to chatter"
+STAGES = (
+    "predicting what was measured",
+    "fitting",
+    "taking both stacks through their cuts again",
+    "looking for what to measure next",
+)
+"""Told after those of `answer_stacks`."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class RecordFit:
+    """A fit and its answer.
+
+    Parameters
+    ----------
+    fit : most probable scores
+    posterior : sets of scores
+    answer : what follows
+    """
+
+    fit: MapFit
+    posterior: Posterior
+    answer: FitAnswer
+
+
+@on_one_blas_thread
+def fit_records(
+    case: Case,
+    records: Records,
+    folder: Path,
+    workers: int = 1,
+    on_stage: OnStage = lambda _: None,
+) -> RecordFit:
+    """Fit a case to what was measured.
+
+    Parameters
+    ----------
+    case : not calibrated yet
+    records : what was measured
+    folder, workers, on_stage : as `fea.analysis.run.compare_stacks`
+
+    Raises
+    ------
+    InputError
+        The case is calibrated already, there are no records, or a spot is not on its
+        part.
+    MeshError, SolveError
+        As `fea.analysis.run.compare_stacks`.
+    """
+    _require_uncalibrated(case)
+    answers = answer_stacks(case, folder, workers, on_stage)
+    on_stage(STAGES[0])
+    model = forward_model(case, records, folder)
+    if not model.seen:
+        message = "the records hold no reading; name at least one file with records"
+        raise InputError(message)
+    random = np.random.default_rng(SEED)
+    expected = random.standard_normal((PRIOR_SETS, model.unknowns.count))
+    before = model.predicted(expected, model.slip(np.zeros(model.unknowns.count)))
+    on_stage(STAGES[1])
+    fit = map_fit(model)
+    found = posterior(fit)
+    on_stage(STAGES[2])
+    old, new = (
+        [stack_sets(case, each, model.unknowns, scores) for each in answers]
+        for scores in (expected, found.scores)
+    )
+    on_stage(STAGES[3])
+    ahead = _next(case, answers[0], folder, found.scores, _questions(case, new))
+    doubt = refutation(fit.of, found.values, model.unknowns.eye_factor(found.scores))
+    answer = FitAnswer(
+        records=_record_answers(model, fit.of, before, found),
+        quick_change=stack_calibration(old[0], new[0]),
+        four_way=stack_calibration(old[1], new[1]),
+        stiffness_ratio=change(_ratio(old), _ratio(new)),
+        known=identifiability(old[0], new[0]),
+        refutation=doubt,
+        next=ahead,
+        damping_ratio=_damping(records, new[0]),
+        warnings=tuple(_warnings(found, doubt)),
+    )
+    return RecordFit(fit=fit, posterior=found, answer=answer)
+
+
+def _damping(records: Records, sets: StackSets) -> float | None:
+    """Damping ratio of the lowest mode, if this stack was tapped."""
+    if not any(tap.stack == sets.name for tap in records.taps):
+        return None
+    return float(np.nanmedian(sets.damping_ratio))
+
+
+def _require_uncalibrated(case: Case) -> None:
+    if case.calibration.constants:
+        message = (
+            "the case is calibrated already; fit the case as it was before, with all "
+            "records together"
+        )
+        raise InputError(message)
+
+
+def _ratio(sets: Sequence[StackSets]) -> FloatArray:
+    """Stiffness of the first stack over that of the second. (s,)."""
+    return np.asarray(sets[0].stiffness_n_per_um / sets[1].stiffness_n_per_um)
+
+
+def _questions(case: Case, sets: Sequence[StackSets]) -> dict[str, FloatArray]:
+    deepest = TRIED * asked_mm(case)
+    return {
+        BLAMED: sets[0].group(Group.SLIDES),
+        RATIO: _ratio(sets),
+        LIMIT: np.minimum(sets[0].limit_mm, deepest),
+    }
+
+
+def _next(
+    case: Case,
+    answer: StackAnswer,
+    folder: Path,
+    scores: FloatArray,
+    questions: Mapping[str, FloatArray],
+) -> tuple[Gain, ...]:
+    """Rank what could be measured on the quick-change stack."""
+    possible = candidates(case, answer.stack, "quick-change")
+    model = forward_model(case, possible, folder)
+    # Slip adds a few percent to a push, and little to what a push tells.
+    values = model.predicted(scores, model.no_slip())
+    return gains(questions, model.seen, values)
+
+
+def _record_answers(
+    model: ForwardModel, of: Measured, before: FloatArray, found: Posterior
+) -> tuple[RecordAnswer, ...]:
+    own = arguments(of, found.values, model.unknowns.eye_factor(found.scores))
+    chances = np.exp(-losses(of, own)).mean(axis=0)
+    residuals = -np.median(own, axis=0)
+    return tuple(
+        RecordAnswer(
+            seen=each,
+            measured=float(of.value[i]) if of.is_number[i] else None,
+            predicted=np.nanquantile(before[:, i], BAND),
+            calibrated=np.nanquantile(found.values[:, i], BAND),
+            residual=float(residuals[i]) if of.is_number[i] else None,
+            chance=None if of.is_number[i] else float(chances[i]),
+        )
+        for i, each in enumerate(of.seen)
+    )
+
+
+def _warnings(found: Posterior, doubt: Refutation) -> list[str]:
+    said = []
+    if not found.trusted:
+        said.append(
+            "The sets that the bands are made of come out of a rough search: their "
+            f"check gives {found.weights.shape:.2f}, and up to {TRUSTED:g} it can be "
+            "trusted. Take the bands as rough ones."
+        )
+    elif found.weights.effective < FEW_EFFECTIVE:
+        said.append(
+            f"The bands are worth no more than {found.weights.effective:.0f} "
+            "independent sets; their ends may be off by a fifth of their width."
+        )
+    if doubt.refuted:
+        said.append(
+            "The records do not fit the model, whatever its constants: by chance they "
+            f"would scatter so in {100.0 * doubt.chance_without:.1f} % of all cases. "
+            "Something gives that the model does not have, or the uncertainties "
+            "written down are too small."
+        )
+    return said

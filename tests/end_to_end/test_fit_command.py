@@ -1,0 +1,181 @@
+"""`stoutpost fit`: the demo's test day fitted on a coarse mesh, and what is refused."""
+
+import csv
+import json
+from pathlib import Path
+
+import pytest
+from bad_case import refused
+from PIL import Image
+
+from fea.analysis.member import Group
+from fea.app.command import main
+from fea.case.case_file import read_case
+from fea.case.schema import Case
+from fea.report.fit_summary import FitSummary
+from fea.report.fit_write import FILES, PAGE, PICTURES, SETS, SUMMARY
+
+CASES = Path(__file__).parents[2] / "cases"
+DEMO = CASES / "garden_railway.toml"
+RECORDS = sorted((CASES / "garden_railway_records").glob("*.csv"))
+PUSH_HEADER, PUSH_ROW = (
+    "stack,force,pushed part,pushed radial [mm],pushed axial [mm],"
+    "pushed vertical [mm],push direction,read part,reading [um],uncertainty [um],"
+    "read direction,phase",
+    "quick-change,10 kgf,{},radial,tip,7,1,radial,loading",
+)
+
+
+@pytest.fixture(scope="module")
+def coarse(coarse_case: Case, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the demo's file with a coarse mesh."""
+    path = tmp_path_factory.mktemp("case") / "garden_railway.toml"
+    size = f'\n[numerics]\nmesh_size = "{coarse_case.numerics.mesh_size} mm"\n'
+    path.write_text(DEMO.read_text(encoding="utf-8") + size, encoding="utf-8")
+    return path
+
+
+@pytest.fixture(scope="module")
+def written(coarse: Path, cache_folder: Path) -> Path:
+    """Fit the demo to its test day once; return the folder."""
+    out = coarse.parent / "out"
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("fea.analysis.build.default_cache", lambda: cache_folder)
+        patch.setattr("os.cpu_count", lambda: 1)
+        with pytest.raises(SystemExit) as done:
+            main(["fit", str(coarse), *map(str, RECORDS), "--out", str(out)])
+    assert done.value.code == 0
+    return out
+
+
+def test_everything_is_written_and_pictures_are_no_blanks(written: Path) -> None:
+    missing = {name for name in FILES if not (written / name).is_file()}
+    # As many sketches as there are measurements worth making.
+    assert missing <= {"fit_next_2.png", "fit_next_3.png"}
+    assert {path.name for path in written.iterdir()} <= set(FILES)
+    for name in set(PICTURES) - missing:
+        with Image.open(written / name) as image:
+            assert min(image.size) > 500
+            assert len(image.convert("L").getcolors() or ()) > 10, name
+
+
+def test_the_slides_are_found_softer_and_the_model_is_not_refuted(
+    written: Path,
+) -> None:
+    text = (written / SUMMARY).read_text(encoding="utf-8")
+    summary = FitSummary.model_validate_json(text)
+    assert not summary.refutation.refuted
+    after = {b.group: b.share.after[1] or 0.0 for b in summary.quick_change.blame}
+    before = {b.group: b.share.before[1] or 0.0 for b in summary.quick_change.blame}
+    # The invented machine's ways and ground are softer than is expected.
+    assert after[Group.SLIDES] > before[Group.SLIDES]
+    assert max(after, key=after.__getitem__) is Group.SLIDES
+    stiffness = summary.quick_change.stiffness_n_per_um
+    low, _, high = stiffness.after
+    wide = (stiffness.before[2] or 0.0) - (stiffness.before[0] or 0.0)
+    assert 0.0 < (high or 0.0) - (low or 0.0) < wide / 2.0
+
+
+def test_the_page_is_one_file_with_the_verdict_first(written: Path) -> None:
+    page = (written / PAGE).read_text(encoding="utf-8")
+    assert "http" not in page.replace("http-equiv", "")
+    order = [
+        page.index(each)
+        for each in (
+            'aria-label="Verdict"',
+            "The records do not refute the model",
+            "<h2>Pictures",
+            "<h2>What to measure next",
+            "<h2>Numbers",
+            "<h2>Before you measure or cut",
+        )
+    ]
+    assert order == sorted(order)
+
+
+def test_readings_and_samples_open_in_a_spreadsheet(written: Path) -> None:
+    summary = json.loads((written / SUMMARY).read_text(encoding="utf-8"))
+    for name, count in (
+        ("readings.csv", len(summary["readings"])),
+        (SETS, summary["samples"]["sets"]),
+    ):
+        with (written / name).open(encoding="utf-8", newline="") as file:
+            rows = list(csv.reader(file))
+        assert len(rows) == count + 1
+        assert len({len(row) for row in rows}) == 1
+
+
+def test_the_calibrated_case_is_read_again_and_not_fitted_twice(
+    written: Path, coarse: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    calibrated = written / "calibrated.toml"
+    case = read_case(calibrated).case
+    assert case.calibration.constants
+    assert case.tool == read_case(coarse).case.tool
+    with pytest.raises(SystemExit) as done:
+        main(["fit", str(calibrated), str(RECORDS[0]), "--out", str(written / "x")])
+    assert done.value.code == 2
+    assert "the case is calibrated already" in capsys.readouterr().err
+    assert not (written / "x").exists()
+
+
+@pytest.mark.parametrize(
+    ("rows", "says"),
+    [
+        (
+            "four-way,10 kgf,holder,9,5,0,radial,tip,7,1,radial,loading",
+            "has no holder",
+        ),
+        ("quick-change,10 kg,tip,,,,radial,tip,7,1,radial,loading", "mass"),
+        ("quick-change,10 kgf,tip,,,,inward,tip,7,1,radial,loading", "direction"),
+    ],
+)
+def test_wrong_records_are_refused_before_anything_is_computed(
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    rows: str,
+    says: str,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("push.csv").write_text(f"{PUSH_HEADER}\n{rows}\n", encoding="utf-8")
+    lines = refused(capsys, "fit", str(DEMO), "push.csv", "--out", "out")
+    assert len(lines) == 1
+    assert "push.csv, line 2" in lines[0]
+    assert says in lines[0]
+
+
+def test_a_record_that_is_not_there_and_a_folder_that_cannot_be_are_refused(
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (line,) = refused(capsys, "fit", str(DEMO), "none.csv", "--out", "out")
+    assert "none.csv: cannot be read" in line
+    Path("file").write_text("x")
+    (line,) = refused(capsys, "fit", str(DEMO), str(RECORDS[0]), "--out", "file")
+    assert "output folder = 'file'" in line
+
+
+def test_a_spot_off_its_part_is_named_by_file_and_line(
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+    coarse: Path,
+    cache_folder: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("fea.analysis.build.default_cache", lambda: cache_folder)
+    good = PUSH_ROW.format("tip,,,")
+    off = PUSH_ROW.format("post body,300,60,0")
+    Path("push.csv").write_text(f"{PUSH_HEADER}\n{good}\n{off}\n", encoding="utf-8")
+    with pytest.raises(SystemExit) as done:
+        main(["fit", str(coarse), "push.csv", "--out", "out"])
+    assert done.value.code == 2
+    printed = capsys.readouterr()
+    (line,) = [each for each in printed.err.splitlines() if "stoutpost:" in each]
+    assert "push.csv, line 3: spot at radial 300" in line
+    assert "mm off the surface of the post body" in line
+    assert printed.out == ""
+    assert not Path("out").exists()
