@@ -1,6 +1,6 @@
 """Both stacks of a case, built, clamped and taken through the case's cuts."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -9,6 +9,8 @@ import numpy as np
 from fea.analysis.build import PLANS, build_planned, fineness, plan_stack
 from fea.analysis.cut import force_at
 from fea.analysis.cutting_path import CutPath, follow
+from fea.analysis.mesh_error import finer_plan, part_errors
+from fea.analysis.result import PartError
 from fea.analysis.workforce import OnStage, distinct_parts, reduce_ahead
 from fea.case.schema import Case
 from fea.core.contact_model import ContactModel
@@ -16,7 +18,8 @@ from fea.core.contact_stack import contact_model
 from fea.core.plan import PartPlan, StackPlan
 from fea.core.stack import Stack
 
-OWN_STAGES = 1  # beside one a part
+OWN_STAGES = 1  # beside one a part, and one more where an accuracy is asked for
+REFINING = "refining meshes until they keep to the accuracy"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,12 +32,14 @@ class StackAnswer:
     stack : assembled from reduced parts
     model : its joints, which lift and slip
     path : the clamped state and that at every depth
+    errors : what the mesh of every part takes from the motion at the deepest cut
     """
 
     plan: StackPlan
     stack: Stack
     model: ContactModel
     path: CutPath
+    errors: tuple[PartError, ...]
 
 
 def answer_stacks(
@@ -49,20 +54,56 @@ def answer_stacks(
     plans = [plan_stack(case, name) for name in PLANS]
     reduce_ahead(_parts(plans), *fineness(case), folder, workers, on_stage)
     on_stage("clamping and cutting")
-    quick_change, four_way = (_answer(case, plan, folder) for plan in plans)
+    answers = [_answer(case, plan, folder) for plan in plans]
+    if case.numerics.accuracy is not None:
+        on_stage(REFINING)
+        answers = _refined(case, answers, case.numerics.accuracy, folder, workers)
+    quick_change, four_way = answers
     return quick_change, four_way
 
 
 def answer_stage_count(case: Case) -> int:
     """How many stages `answer_stacks` will tell of."""
     parts = _parts([plan_stack(case, name) for name in PLANS])
-    return len(distinct_parts(parts, *fineness(case))) + OWN_STAGES
+    own = OWN_STAGES if case.numerics.accuracy is None else OWN_STAGES + 1
+    return len(distinct_parts(parts, *fineness(case))) + own
 
 
 def cut_path(case: Case, model: ContactModel) -> CutPath:
     """Clamp a stack and follow the case's cut through its depths."""
     depths = np.asarray(case.cut.depths)
     return follow(model, lambda depth: force_at(case, depth), depths)
+
+
+def _refined(
+    case: Case,
+    answers: Sequence[StackAnswer],
+    accuracy: float,
+    folder: Path,
+    workers: int,
+) -> list[StackAnswer]:
+    """Return answers of meshes made finer until each keeps to the accuracy, or may not.
+
+    Every round makes at least one mesh finer, and meshes have a largest size.
+    """
+    found = list(answers)
+    while True:
+        plans = [
+            finer_plan(one.plan, one.errors, accuracy, case.numerics.mesh_size)
+            for one in found
+        ]
+        ahead = [plan for plan in plans if plan is not None]
+        if not ahead:
+            return found
+        reduce_ahead(_parts(ahead), *fineness(case), folder, workers, _quietly)
+        found = [
+            one if plan is None else _answer(case, plan, folder)
+            for one, plan in zip(found, plans, strict=True)
+        ]
+
+
+def _quietly(_: str) -> None:
+    """Tell nobody: how many rounds there will be is not known beforehand."""
 
 
 def _parts(plans: Iterable[StackPlan]) -> list[PartPlan]:
@@ -73,4 +114,5 @@ def _answer(case: Case, plan: StackPlan, folder: Path) -> StackAnswer:
     stack = build_planned(plan, *fineness(case), folder)
     model = contact_model(stack)
     path = cut_path(case, model)
-    return StackAnswer(plan=plan, stack=stack, model=model, path=path)
+    errors = part_errors(plan, stack, model, path)
+    return StackAnswer(plan=plan, stack=stack, model=model, path=path, errors=errors)

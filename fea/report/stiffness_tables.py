@@ -10,7 +10,7 @@ from fea.report.motion import (
     stiffness,
     stiffness_ratio,
 )
-from fea.report.number import between, rounded, setting
+from fea.report.number import between, coarse, rounded, setting
 from fea.report.palette import title_of, titles
 from fea.report.table import NOT_THERE, Table
 from geometry.pad import FloatArray
@@ -42,6 +42,11 @@ def stiffness_table(comparison: Comparison) -> Table:
                 f"tip gives way along the force, {at} (µm)",
                 *map(rounded, moves),
                 _ratio(*moves),
+            ),
+            (
+                "mesh error of that motion, at the deepest cut (%)",
+                *(coarse(100.0 * stack.mesh_error) for stack in stacks),
+                NOT_THERE,
             ),
             (
                 f"diameter error, {at} (µm; positive: too large)",

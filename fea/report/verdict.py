@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from fea.analysis.result import Comparison, Share, ShareKind, StackResult
 from fea.report.member import Group, group_fractions, merged
+from fea.report.mesh_table import mesh_error_in_words
 from fea.report.motion import (
     common_depth,
     deepest,
@@ -57,7 +58,7 @@ class Verdict:
 
     Parameters
     ----------
-    stiffness : with its band
+    stiffness : with its band, and the error of the meshes
     failure : what is lost or yields, empty if nothing
     joints : where those above the slides begin to slip or lift
     origin, blame : of the tip's motion
@@ -81,7 +82,9 @@ def verdict(comparison: Comparison) -> Verdict:
     new, old = comparison.quick_change, comparison.four_way
     failures = [_lost(new), _lost(old), _often_lost(new), _yields(new), _yields(old)]
     return Verdict(
-        stiffness=f"{_stiffness(comparison)} {_deflection(comparison)}",
+        stiffness=(
+            f"{_stiffness(comparison)} {_deflection(comparison)} {_mesh(comparison)}"
+        ),
         failure=" ".join(sentence for sentence in failures if sentence),
         joints=f"Above the slides {_joints(new)}; with the block {_joints(old)}.",
         origin=_origin(new),
@@ -120,6 +123,15 @@ def _deflection(comparison: Comparison) -> str:
         f"At {setting(depth)} mm depth of cut it gives way {moves[0]} µm along the "
         f"cutting force, against {moves[1]} µm with the block, and the work comes out "
         f"{errors[0]} in diameter, against {errors[1]}."
+    )
+
+
+def _mesh(comparison: Comparison) -> str:
+    """Say how much of the motion the meshes leave out."""
+    new, old = comparison.quick_change, comparison.four_way
+    return (
+        f"The mesh error of that motion is about {mesh_error_in_words(new)}, with the "
+        f"block {mesh_error_in_words(old)}."
     )
 
 
