@@ -1,5 +1,7 @@
 """The table of meshes: how large they are, and what they leave out of the motion."""
 
+from collections.abc import Iterator
+
 from fea.analysis.result import StackResult
 from fea.report.field_file import FIRST_PART
 from fea.report.number import coarse, counted, rounded
@@ -14,28 +16,6 @@ def mesh_error_in_words(stack: StackResult) -> str:
 
 def mesh_table(stack: StackResult) -> Table:
     """Every part's mesh, and the whole."""
-    pairs = list(zip(stack.fields, stack.mesh_errors, strict=True))
-    rows = [
-        (
-            str(number),
-            field.name,
-            counted(len(field.tetrahedra)),
-            counted(field.unknowns),
-            str(error.refined),
-            coarse(100.0 * error.fraction),
-            rounded(field.mass_kg),
-        )
-        for number, (field, error) in enumerate(pairs, start=FIRST_PART)
-    ]
-    whole = (
-        "all",
-        "",
-        counted(sum(len(field.tetrahedra) for field in stack.fields)),
-        counted(sum(field.unknowns for field in stack.fields)),
-        "",
-        coarse(100.0 * stack.mesh_error),
-        rounded(sum(field.mass_kg for field in stack.fields)),
-    )
     return Table(
         caption=f"Parts and meshes of the stack with the {title_of(stack)}",
         meaning=(
@@ -55,6 +35,32 @@ def mesh_table(stack: StackResult) -> Table:
             "mesh error (%)",
             "mass (kg)",
         ),
-        rows=(*rows, whole),
+        rows=(*_parts(stack), _whole(stack)),
         n_words=2,
+    )
+
+
+def _parts(stack: StackResult) -> Iterator[tuple[str, ...]]:
+    pairs = zip(stack.fields, stack.mesh_errors, strict=True)
+    for number, (field, error) in enumerate(pairs, start=FIRST_PART):
+        yield (
+            str(number),
+            field.name,
+            counted(len(field.tetrahedra)),
+            counted(field.unknowns),
+            str(error.refined),
+            coarse(100.0 * error.fraction),
+            rounded(field.mass_kg),
+        )
+
+
+def _whole(stack: StackResult) -> tuple[str, ...]:
+    return (
+        "all",
+        "",
+        counted(sum(len(field.tetrahedra) for field in stack.fields)),
+        counted(sum(field.unknowns for field in stack.fields)),
+        "",
+        coarse(100.0 * stack.mesh_error),
+        rounded(sum(field.mass_kg for field in stack.fields)),
     )

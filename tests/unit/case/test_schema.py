@@ -26,6 +26,7 @@ MAY_BE_EMPTY = {
     "holder.screws.torque",
     "block.screws.torque",
     "damping.ratio",
+    "numerics.accuracy",
 }
 
 
