@@ -1,6 +1,6 @@
 """How much of the tip's motion the meshes leave out, part by part, and finer plans."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from fea.analysis.cutting_path import CutPath
@@ -82,11 +82,13 @@ def finer_plan(
             break
         worst = max(able, key=lambda error: error.fraction)
         now[worst.name] = _finer(worst)
-    refined = {error.name: error.refined for error in now.values()}
-    if all(refined[error.name] == error.refined for error in errors):
-        return None
-    parts = tuple(replace(part, refined=refined[part.name]) for part in plan.parts)
-    return replace(plan, parts=parts)
+    finer = _with_steps(plan, {error.name: error.refined for error in now.values()})
+    return None if finer == plan else finer
+
+
+def as_fine_as(drawn: StackPlan, other: StackPlan) -> StackPlan:
+    """Return another plan of a stack whose parts are refined as those of the drawn."""
+    return _with_steps(other, {part.name: part.refined for part in drawn.parts})
 
 
 def accuracy_warnings(
@@ -108,6 +110,11 @@ def accuracy_warnings(
         f"the {worst.name}, whose next mesh {limit}; take the larger value, or a "
         "shape that is easier to mesh."
     )
+
+
+def _with_steps(plan: StackPlan, steps: Mapping[str, int]) -> StackPlan:
+    parts = tuple(replace(part, refined=steps[part.name]) for part in plan.parts)
+    return replace(plan, parts=parts)
 
 
 def _may_be_finer(error: PartError, size: float) -> bool:

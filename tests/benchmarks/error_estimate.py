@@ -2,11 +2,13 @@
 
 Run from the project's root, with one BLAS thread if the cores are shared:
 
-    python -m tests.benchmarks.error_estimate [CASE] [--size MM] [--steps N] [--levels N]
+    python -m tests.benchmarks.error_estimate [CASE] [--size MM]
+        [--levels N] [--steps N]
 
-Every part of both stacks is solved under the tractions that the deepest cut adds, on the
-case's mesh, on `levels` finer ones, and on one that is `steps` finer. What is left in
-that one is extrapolated: between two meshes the error falls as the estimate does.
+Every part of both stacks is solved under the tractions that the deepest cut adds, on
+`levels` meshes from the case's on, each a step finer, and on one that is `steps` finer.
+What is left in that one is extrapolated: between two meshes the error falls as the
+estimate does.
 Columns: unknowns, twice the strain energy [N mm], estimate and true error as shares of
 the tip's motion, and the effectivity, which is one over the other.
 """
@@ -23,6 +25,7 @@ from fea.core.stress import Loads
 from geometry.units import UM_PER_MM
 from tests.part_energy import part_energy
 
+HEAD = "part            steps  unknowns      energy  estimate      true  effect."
 CASE = Path("cases/garden_railway.toml")
 
 
@@ -41,9 +44,7 @@ def main() -> None:
     size = case.numerics.mesh_size
     for answer in answer_stacks(case, default_cache(), 1, lambda _: None):
         print(f"{answer.plan.name}, mesh size {size:g} mm")
-        print(
-            "part            steps  unknowns      energy  estimate      true  effect."
-        )
+        print(HEAD)
         loads, work = _cut(answer)
         whole = [0.0, 0.0]
         for part in answer.plan.parts:
@@ -68,8 +69,10 @@ def _rows(
 ) -> tuple[float, float]:
     """Print a part's rows; estimate and true error of its own mesh."""
     share = 1.0 / (part.material.youngs_modulus_mpa * work)
-    found = [part_energy(part, loads, size, level) for level in range(levels)]
-    finest = part_energy(part, loads, size, steps)
+    found = [
+        part_energy(part, loads, size, part.refined + level) for level in range(levels)
+    ]
+    finest = part_energy(part, loads, size, part.refined + steps)
     first = found[0]
     left = finest.missed / (first.missed - finest.missed)
     limit = finest.energy + left * (finest.energy - first.energy)
