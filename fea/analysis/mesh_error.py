@@ -13,11 +13,12 @@ from geometry.mesh_size import FINEST_MM, refined_size
 from geometry.units import UM_PER_MM
 
 # What one step of refinement does to a part's unknowns and to its error: measured on
-# tool bit, holder and block, 1.3 to 1.6 and 0.66 to 0.8.
+# the parts of the demo, 1.3 to 1.7 and 0.66 to 0.8.
 UNKNOWNS_STEP = 1.6
 ERROR_STEP = 0.72
 
-# Reducing a part of this size takes about 4 GB and minutes; a larger one is not begun.
+# Reducing a part of this size takes 3 GB and one to three minutes (measured on a top
+# slide of 140,000); a larger one is not begun.
 MOST_UNKNOWNS = 150_000
 
 
