@@ -22,6 +22,11 @@ ERROR_STEP = 0.72
 MOST_UNKNOWNS = 150_000
 
 
+# Share of the accuracy below which a part's error is left alone: the half-dozen parts
+# of a stack could all be there and keep to it together.
+WORTH = 0.05
+
+
 def part_errors(
     plan: StackPlan, stack: Stack, model: ContactModel, path: CutPath
 ) -> tuple[PartError, ...]:
@@ -74,11 +79,15 @@ def finer_plan(
 
     Returns
     -------
-    None if the accuracy is kept already or no part may be made finer
+    None if the accuracy is kept already or no part that matters may be made finer
     """
     now = {error.name: error for error in errors}
     while total_error(tuple(now.values())) > accuracy:
-        able = [error for error in now.values() if _may_be_finer(error, size)]
+        able = [
+            error
+            for error in now.values()
+            if error.fraction > WORTH * accuracy and _may_be_finer(error, size)
+        ]
         if not able:
             break
         worst = max(able, key=lambda error: error.fraction)
@@ -107,7 +116,7 @@ def accuracy_warnings(
     )
     yield (
         f"numerics.accuracy = {100.0 * accuracy:g} %: the meshes of the {name} stack "
-        f"reach {100.0 * total:.2g} % of the tip's motion and no less, most of it in "
+        f"reach {100.0 * total:.3g} % of the tip's motion and no less, most of it in "
         f"the {worst.name}, whose next mesh {limit}; take the larger value, or a "
         "shape that is easier to mesh."
     )

@@ -82,6 +82,16 @@ def test_a_refined_part_has_a_file_of_its_own(answer: StackAnswer) -> None:
     assert stress_key(part, SIZE, {}) != stress_key(finer, SIZE, {})
 
 
+def test_what_contributes_next_to_nothing_is_left_alone(answer: StackAnswer) -> None:
+    """Also where the accuracy is out of reach."""
+    found = errors(answer, moving_flank=1e-6)
+    plan = finer_plan(answer.plan, found, 1e-4, SIZE)
+    assert plan is not None
+    steps = {part.name: part.refined for part in plan.parts}
+    assert steps.pop("moving flank") == 0
+    assert min(steps.values()) > 3
+
+
 def test_a_changed_stack_keeps_its_refinement(answer: StackAnswer) -> None:
     drawn = finer_plan(answer.plan, errors(answer, holder=0.02), 0.018, SIZE)
     assert drawn is not None
