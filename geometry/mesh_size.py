@@ -34,7 +34,13 @@ BORE_ELEMENTS = 10
 USUAL_MM = 8.0
 
 # A long edge is sampled at most this often, so that a field is made quickly.
-MOST_SAMPLES = 400
+MOST_SAMPLES = 4000
+
+# One step of refinement: every size times this, those at re-entrant edges once more.
+# There the error falls with the first power of the size only, elsewhere with the
+# fourth. On holder and block three steps of both kinds, of the first alone, and of the
+# first with the second squared leave 8.5e-3, 9.6e-3 and 10.2e-3 at 100,000 unknowns.
+STEP = 0.8
 
 
 def require_size(size: float) -> None:
@@ -46,19 +52,34 @@ def require_size(size: float) -> None:
         raise InputError(message)
 
 
+def refined_size(size: float, steps: int) -> float:
+    """Size far from everything after some steps of refinement. [mm]."""
+    return size * float(STEP**steps)
+
+
+def root_size(size: float, steps: int) -> float:
+    """Size at re-entrant edges after some steps of refinement. [mm]."""
+    return ROOT_SHARE * refined_size(size, 2 * steps)
+
+
 def grade(
-    size: float, roots: Sequence[int], pads: Sequence[tuple[Pad, Sequence[int]]]
+    size: float,
+    roots: Sequence[int],
+    pads: Sequence[tuple[Pad, Sequence[int]]],
+    steps: int,
 ) -> None:
     """Set the size of the current Gmsh model's mesh.
 
     Parameters
     ----------
-    size : far away from everything [mm]
+    size : far away from everything, before the steps [mm]
     roots : curves that are re-entrant edges
     pads : each with the surfaces that it consists of
+    steps : of refinement
     """
     import gmsh
 
+    at_roots, size = root_size(size, steps), refined_size(size, steps)
     finer = USUAL_MM / size
     options = {
         "Max": size,
@@ -68,7 +89,7 @@ def grade(
     }
     for option, value in options.items():
         gmsh.option.setNumber(f"Mesh.MeshSize{option}", value)
-    fields = _grow(roots, ROOT_SHARE * size, size, ROOT_GROWTH)
+    fields = _grow(roots, at_roots, size, ROOT_GROWTH)
     for pad, surfaces in pads:
         near = min(PAD_SHARE * size, _narrowest(pad) / (PAD_ELEMENTS * finer))
         fields += _grow(_outline(surfaces), near, size, PAD_GROWTH)

@@ -42,6 +42,7 @@ def mesh_part(
     *,
     name: str,
     rotation: FloatArray | None = None,
+    steps: int = 0,
 ) -> PartMesh:
     """Mesh a part, with its pads imprinted in its faces.
 
@@ -54,6 +55,7 @@ def mesh_part(
     size : edge length far from everything; the shape's own factor comes on top [mm]
     name : of the part, for messages
     rotation : (3, 3); turns part and pads about the origin before they are meshed
+    steps : of refinement, each of which makes everything finer, inner corners most
 
     Returns
     -------
@@ -66,7 +68,9 @@ def mesh_part(
     for algorithm, factor in ATTEMPTS:
         wanted = size * shape.size_factor * factor
         try:
-            points, tetrahedra = _fill(shape, pads, wanted, name, rotation, algorithm)
+            points, tetrahedra = _fill(
+                shape, pads, (wanted, steps), name, rotation, algorithm
+            )
         except GmshError as failure:
             reasons.append(str(failure))
             continue
@@ -82,19 +86,23 @@ def mesh_part(
 def _fill(
     shape: Shape,
     pads: Sequence[Pad],
-    size: float,
+    fineness: tuple[float, int],
     name: str,
     rotation: FloatArray | None,
     algorithm: int,
 ) -> tuple[FloatArray, IntArray]:
-    """Points and tetrahedra of a part by one of Gmsh's algorithms."""
+    """Points and tetrahedra of a part by one of Gmsh's algorithms.
+
+    `fineness` is the size [mm] and the steps of refinement.
+    """
     with gmsh_model(name) as gmsh:
         volume = shape.build()
         if rotation is not None:
             turn(volume, rotation)
         volume, surfaces = imprint(name, volume, pads)
         outlined = list(zip(pads, surfaces, strict=True))
-        grade(size, re_entrant_curves(volume), outlined)
+        size, steps = fineness
+        grade(size, re_entrant_curves(volume), outlined, steps)
         gmsh.option.setNumber("Mesh.Algorithm3D", algorithm)
         gmsh.model.mesh.generate(3)
         points, tetrahedra = _arrays(gmsh)

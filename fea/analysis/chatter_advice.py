@@ -13,6 +13,7 @@ from fea.analysis.chatter_result import Advice, StackChatter
 from fea.analysis.cut import fed_of, force_at
 from fea.analysis.cutting_path import follow
 from fea.analysis.held_work import held_work
+from fea.analysis.mesh_error import as_fine_as
 from fea.analysis.regeneration import (
     cut_limits,
     regeneration,
@@ -74,7 +75,7 @@ def advice(
     folder : the cache
     """
     trials = list(_trials(case, answer, now))
-    found = _kept(trials, tip, folder)
+    found = _kept(trials, tip, answer.plan, folder)
     tried = [*_other_speed(case, now)]
     for trial, (limit, smallest) in zip(trials, found, strict=True):
         if not np.isnan(limit):
@@ -154,7 +155,9 @@ def changed(section: S, key: str, value: object) -> S:
     return section.model_copy(update={first: value})
 
 
-def _kept(trials: list[Trial], tip: ModalModel, folder: Path) -> FloatArray:
+def _kept(
+    trials: list[Trial], tip: ModalModel, drawn: StackPlan, folder: Path
+) -> FloatArray:
     """Limit at the chosen speed and over all speeds; NaN where there is none. (n, 2).
 
     From the cache where they are there: every trial costs a second.
@@ -168,15 +171,18 @@ def _kept(trials: list[Trial], tip: ModalModel, folder: Path) -> FloatArray:
     key = key_of(content)
     arrays = load_arrays(folder, key)
     if arrays is None:
-        arrays = {"limits": np.array([_limits(each, tip, folder) for each in trials])}
+        found = [_limits(each, tip, drawn, folder) for each in trials]
+        arrays = {"limits": np.array(found)}
         store_arrays(folder, key, arrays)
     return arrays["limits"]
 
 
-def _limits(trial: Trial, tip: ModalModel, folder: Path) -> tuple[float, float]:
+def _limits(
+    trial: Trial, tip: ModalModel, drawn: StackPlan, folder: Path
+) -> tuple[float, float]:
     case = trial.case
     try:
-        held = _rung(trial, folder) if trial.rebuilt else tip
+        held = _rung(trial, drawn, folder) if trial.rebuilt else tip
     except StoutpostError:
         return np.nan, np.nan  # no such stack, or it does not hold the cut
     both = joined(held, held_work(case))
@@ -187,10 +193,10 @@ def _limits(trial: Trial, tip: ModalModel, folder: Path) -> tuple[float, float]:
     return at_speed, smallest
 
 
-def _rung(trial: Trial, folder: Path) -> ModalModel:
-    """Modes at the tip of the changed stack."""
+def _rung(trial: Trial, drawn: StackPlan, folder: Path) -> ModalModel:
+    """Modes at the tip of the changed stack, on meshes as fine as the drawn one's."""
     case = trial.case
-    plan = plan_stack(case, QUICK_CHANGE)
+    plan = as_fine_as(drawn, plan_stack(case, QUICK_CHANGE))
     if trial.stiffer is not None:
         plan = _stiffened(plan, trial.stiffer)
     stack = build_planned(plan, *fineness(case), folder)

@@ -179,6 +179,25 @@ class StressPeak:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PartError:
+    """What the mesh of one part takes from the tip's motion.
+
+    Parameters
+    ----------
+    name : of the part
+    unknowns : of its mesh
+    refined : steps by which the mesh is finer than the case's size asks
+    fraction : estimate, of the motion along the force at the deepest cut; the true
+        motion is larger
+    """
+
+    name: str
+    unknowns: int
+    refined: int
+    fraction: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StackResult:
     """One stack's answer.
 
@@ -195,6 +214,7 @@ class StackResult:
     cycle : what stays after unloading; None if unloading found no equilibrium
     stresses : peaks by feature, worst first
     bands : what uncertain constants allow
+    mesh_errors : of every part
     lost : which joint is lost at `lost_depth_mm`, or None if all depths hold
     frequencies_hz : (n_mode,), lowest first, about the deepest cut
     load_n : (3,) cutting force at the deepest cut, on the tool
@@ -211,11 +231,17 @@ class StackResult:
     cycle: LoadCycle | None
     stresses: tuple[StressPeak, ...]
     bands: Bands
+    mesh_errors: tuple[PartError, ...]
     lost: str | None
     lost_depth_mm: float | None
     frequencies_hz: FloatArray
     load_n: FloatArray
     fields: tuple[PartField, ...]
+
+    @property
+    def mesh_error(self) -> float:
+        """Fraction of the tip's motion that all meshes together leave out."""
+        return sum(error.fraction for error in self.mesh_errors)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

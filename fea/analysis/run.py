@@ -1,5 +1,6 @@
 """The whole analysis of a case: both stacks, built, loaded and compared."""
 
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from fea.analysis.band_cache import kept_bands
@@ -9,6 +10,7 @@ from fea.analysis.chatter import STAGES as CHATTER_STAGES
 from fea.analysis.chatter import chatter
 from fea.analysis.chatter_result import Chatter
 from fea.analysis.joint_result import joint_results, load_cycle
+from fea.analysis.mesh_error import accuracy_warnings
 from fea.analysis.notes import notes, result_warnings, warnings
 from fea.analysis.response import part_fields
 from fea.analysis.result import Bands, Comparison, StackResult, StressPeak
@@ -108,6 +110,7 @@ def compared(
         warnings=(
             *result_warnings(quick_change),
             *result_warnings(four_way),
+            *_accuracy_warnings(case, answers),
             *warnings(case),
         ),
         ratio_band=ratio_band(*sampled),
@@ -124,6 +127,14 @@ def stage_count(case: Case, simulate: bool = False) -> int:
 def curve_of(case: Case, stack: Stack) -> DeflectionCurve:
     """Deflection of a stack's tip against the case's depths of cut."""
     return cut_path(case, contact_model(stack)).curve
+
+
+def _accuracy_warnings(case: Case, answers: Iterable[StackAnswer]) -> Iterator[str]:
+    numerics = case.numerics
+    for answer in answers:
+        yield from accuracy_warnings(
+            answer.plan.name, answer.errors, numerics.accuracy, numerics.mesh_size
+        )
 
 
 def _stresses(case: Case, answer: StackAnswer, folder: Path) -> tuple[StressPeak, ...]:
@@ -158,6 +169,7 @@ def _result(
         cycle=load_cycle(model, path),
         stresses=stresses,
         bands=bands,
+        mesh_errors=answer.errors,
         lost=path.lost,
         lost_depth_mm=path.lost_depth_mm,
         frequencies_hz=frequencies,

@@ -1,6 +1,6 @@
 """Both stacks of a case, built, clamped and taken through the case's cuts."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -15,6 +15,8 @@ from fea.analysis.build import (
 )
 from fea.analysis.cut import fed_of, force_at, sizes_of
 from fea.analysis.cutting_path import CutPath, follow
+from fea.analysis.mesh_error import finer_plan, part_errors
+from fea.analysis.result import PartError
 from fea.analysis.workforce import OnStage, distinct_parts, reduce_ahead
 from fea.case.schema import Case
 from fea.core.contact_model import ContactModel, ContactState
@@ -22,7 +24,8 @@ from fea.core.contact_stack import contact_model
 from fea.core.plan import PartPlan, StackPlan
 from fea.core.stack import Stack
 
-OWN_STAGES = 1  # beside one a part
+OWN_STAGES = 1  # beside one a part, and one more where an accuracy is asked for
+REFINING = "refining meshes until they keep to the accuracy"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,12 +38,14 @@ class StackAnswer:
     stack : assembled from reduced parts
     model : its joints, which lift and slip
     path : the clamped state and that at every depth
+    errors : what the mesh of every part takes from the motion at the deepest cut
     """
 
     plan: StackPlan
     stack: Stack
     model: ContactModel
     path: CutPath
+    errors: tuple[PartError, ...]
 
     def state_at(self, depth_mm: float) -> ContactState:
         """State of the joints at the nearest of the depths that it went through."""
@@ -60,14 +65,19 @@ def answer_stacks(
     plans, fine = [plan_stack(case, name) for name in PLANS], fineness(case)
     reduce_ahead(_parts(plans), *fine, folder, workers, on_stage)
     on_stage("clamping and cutting")
-    quick_change, four_way = (answer_stack(case, plan, folder, fine) for plan in plans)
+    answers = [answer_stack(case, plan, folder, fine) for plan in plans]
+    if case.numerics.accuracy is not None:
+        on_stage(REFINING)
+        answers = _refined(case, answers, case.numerics.accuracy, folder, workers)
+    quick_change, four_way = answers
     return quick_change, four_way
 
 
 def answer_stage_count(case: Case) -> int:
     """How many stages `answer_stacks` will tell of."""
     parts = _parts([plan_stack(case, name) for name in PLANS])
-    return len(distinct_parts(parts, *fineness(case))) + OWN_STAGES
+    own = OWN_STAGES if case.numerics.accuracy is None else OWN_STAGES + 1
+    return len(distinct_parts(parts, *fineness(case))) + own
 
 
 def cut_path(case: Case, model: ContactModel) -> CutPath:
@@ -75,6 +85,37 @@ def cut_path(case: Case, model: ContactModel) -> CutPath:
     return follow(
         model, lambda depth: force_at(case, depth), sizes_of(case), fed_of(case)
     )
+
+
+def _refined(
+    case: Case,
+    answers: Sequence[StackAnswer],
+    accuracy: float,
+    folder: Path,
+    workers: int,
+) -> list[StackAnswer]:
+    """Return answers of meshes made finer until each keeps to the accuracy, or may not.
+
+    Every round makes at least one mesh finer, and meshes have a largest size.
+    """
+    found = list(answers)
+    while True:
+        plans = [
+            finer_plan(one.plan, one.errors, accuracy, case.numerics.mesh_size)
+            for one in found
+        ]
+        ahead = [plan for plan in plans if plan is not None]
+        if not ahead:
+            return found
+        reduce_ahead(_parts(ahead), *fineness(case), folder, workers, _quietly)
+        found = [
+            one if plan is None else answer_stack(case, plan, folder, fineness(case))
+            for one, plan in zip(found, plans, strict=True)
+        ]
+
+
+def _quietly(_: str) -> None:
+    """Tell nobody: how many rounds there will be is not known beforehand."""
 
 
 def _parts(plans: Iterable[StackPlan]) -> list[PartPlan]:
@@ -88,4 +129,5 @@ def answer_stack(
     stack = build_planned(plan, *fine, folder)
     model = contact_model(stack)
     path = cut_path(case, model)
-    return StackAnswer(plan=plan, stack=stack, model=model, path=path)
+    errors = part_errors(plan, stack, model, path)
+    return StackAnswer(plan=plan, stack=stack, model=model, path=path, errors=errors)

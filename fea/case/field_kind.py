@@ -170,6 +170,34 @@ class Number(FieldKind):
 
 
 @dataclass(frozen=True, slots=True)
+class Percent(FieldKind):
+    """A share of a whole, written in per cent and held as a fraction.
+
+    Parameters
+    ----------
+    low, high : limits, both allowed [%]
+    """
+
+    low: float
+    high: float
+
+    @property
+    def wanted(self) -> str:
+        """What is allowed, as it stands in a message."""
+        return f'a share from {self.low:g} to {self.high:g} %, as "1 %"'
+
+    def read(self, raw: object) -> float:
+        """Return the fraction; a number without its sign is refused."""
+        match = _NUMBER_AND_UNIT.fullmatch(raw) if isinstance(raw, str) else None
+        if match is None or match["unit"] != "%":
+            refuse(f"must be {self.wanted}: text, a number with its sign")
+        share = _number(match)
+        if not self.low <= share <= self.high:
+            refuse(f"must be {self.wanted}; correct the number")
+        return share / 100.0
+
+
+@dataclass(frozen=True, slots=True)
 class Words(FieldKind):
     """Free text up to a length."""
 

@@ -10,7 +10,7 @@ from typing import Annotated
 from pydantic import Field
 
 from fea.case.calibration_section import Calibration
-from fea.case.field_kind import Quantity, Whole, Words
+from fea.case.field_kind import Percent, Quantity, Whole, Words
 from fea.case.machine_section import Machine
 from fea.case.post_section import Base, Block, Holder, Post
 from fea.case.section import MATERIAL, Section
@@ -50,6 +50,14 @@ class Numerics(Section):
 
     mesh_size: Annotated[float, Quantity(LENGTH, 1.0, 25.0)] = Field(
         description="Edge of the largest elements; finer where it matters."
+    )
+    accuracy: Annotated[float | None, Percent(0.05, 20.0)] = Field(
+        default=None,
+        description=(
+            "Of the tip's motion, what the meshes may leave out by their own estimate; "
+            "parts are made finer until they keep to it. Without it they are as "
+            "mesh_size asks."
+        ),
     )
     degree: Annotated[int, Whole(LEAST_DEGREE, 8)] = Field(
         description="Degree of the polynomials that carry the motion of a contact pad."

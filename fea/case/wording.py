@@ -6,7 +6,7 @@ from operator import attrgetter
 from typing import cast
 
 from fea.case.calibration_section import Scores, Spreads
-from fea.case.field_kind import FieldKind, Quantity, RisingList
+from fea.case.field_kind import FieldKind, Percent, Quantity, RisingList
 from fea.case.key_tree import kind_of
 from fea.case.schema import Case
 from fea.case.unit_registry import RATIO, SHARE, QuantityKind, unit_factor
@@ -35,6 +35,8 @@ def shown_value(kind: FieldKind, value: object, units: Units = Units.MM) -> str:
         return "-"
     if isinstance(kind, Quantity) and isinstance(value, float):
         return shown_quantity(value, kind.kind, units)
+    if isinstance(kind, Percent) and isinstance(value, float):
+        return f"{_rounded(100.0 * value)} %"
     if isinstance(kind, RisingList) and isinstance(value, tuple):
         return _shown_list(value, kind.item.kind, units)
     if isinstance(kind, Scores | Spreads) and isinstance(value, dict | tuple):

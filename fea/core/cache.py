@@ -13,7 +13,7 @@ from fea.core.reduction import ReducedPart, Settings, reduce_part
 from geometry.mesher import mesh_part
 
 # Raised whenever meshing or reduction would give other numbers for the same input.
-FORMAT = 3
+FORMAT = 4
 PAD_PREFIX = "pad:"
 
 
@@ -41,7 +41,9 @@ def reduced_part(
     if arrays is not None:
         return _from_arrays(arrays)
     contacts, patches = plan.own(plan.contacts), plan.own(plan.patches)
-    mesh = mesh_part(plan.shape, [*contacts, *patches], size, name=plan.name)
+    mesh = mesh_part(
+        plan.shape, [*contacts, *patches], size, name=plan.name, steps=plan.refined
+    )
     nu = plan.material.poissons_ratio
     made = reduce_part(mesh, contacts, patches, nu, settings)
     store_arrays(folder, key, _to_arrays(made))
@@ -72,6 +74,7 @@ def solid_content(plan: PartPlan, size: float) -> dict[str, Any]:
         "patches": [asdict(pad) for pad in plan.own(plan.patches)],
         "poissons_ratio": plan.material.poissons_ratio,
         "size": size,
+        "refined": plan.refined,
     }
 
 

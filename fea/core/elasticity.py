@@ -239,4 +239,24 @@ def _tables() -> tuple[FloatArray, FloatArray]:
     return np.ascontiguousarray(table), mass
 
 
+def _corner_slopes() -> FloatArray:
+    """Return the shape functions' derivatives at the corners. (10 nodes, 4 corners, 4).
+
+    By barycentric coordinate. With phi_i = l_i (2 l_i - 1) and phi_ab = 4 l_a l_b, at
+    corner v: d phi_i / d l_i is 3 for i = v and -1 for the others, and
+    d phi_vb / d l_b is 4.
+    """
+    table = np.zeros((10, 4, 4))
+    for corner in range(4):
+        table[corner, :, corner] = -1.0
+        table[corner, corner, corner] = 3.0
+    for edge, (a, b) in enumerate(EDGES, start=4):
+        table[edge, a, b] = table[edge, b, a] = 4.0
+    return table
+
+
 GRADIENT_TABLE, MASS_TABLE = _tables()
+CORNER_SLOPES = _corner_slopes()
+
+# Integrals of the products of two barycentric coordinates over volume 1. (4, 4)
+CORNER_MASS = (np.ones((4, 4)) + np.eye(4)) / 20.0

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from fea.core.plan import PartPlan
 from fea.core.stress import StressField
 from geometry.feature import Notch, Zone
-from geometry.mesh_size import ROOT_SHARE
+from geometry.mesh_size import root_size
 from geometry.pad import FloatArray, Pad, Vector, as_vector
 
 # Distance from an inner corner at which its stress is read. Near enough to be the
@@ -114,7 +114,7 @@ def hot_spots(plan: PartPlan, field: StressField, size: float) -> tuple[HotSpot,
 
 def reading_distance(plan: PartPlan, size: float) -> float:
     """Distance from an inner corner at which its stress is read. [mm]."""
-    element = ROOT_SHARE * size * plan.shape.size_factor
+    element = root_size(size, plan.refined) * plan.shape.size_factor
     return max(READING_MM, ROOT_ELEMENTS * element)
 
 

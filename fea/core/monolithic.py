@@ -204,7 +204,7 @@ def _meshed_parts(plan: StackPlan, size: float) -> dict[str, Meshed]:
     first_node = 0
     for part in plan.parts:
         pads = [*part.own(part.contacts), *part.own(part.patches)]
-        made = mesh_part(part.shape, pads, size, name=part.name)
+        made = mesh_part(part.shape, pads, size, name=part.name, steps=part.refined)
         parts[part.name] = Meshed(
             plan=part,
             mesh=quadratic_mesh(made),

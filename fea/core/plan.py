@@ -22,6 +22,7 @@ class PartPlan:
     origin : (3,) [mm] of the part's frame in the machine frame; the axes are parallel
     contacts : pads that lie on other parts, in the machine frame
     patches : pads of which only mean and tilt count (tip, links, struts), likewise
+    refined : steps by which its mesh is finer than those of other parts
     """
 
     name: str
@@ -30,6 +31,7 @@ class PartPlan:
     origin: Vector
     contacts: tuple[Pad, ...]
     patches: tuple[Pad, ...]
+    refined: int = 0
 
     def own(self, pads: tuple[Pad, ...]) -> tuple[Pad, ...]:
         """Return pads of the machine frame in the part's frame."""

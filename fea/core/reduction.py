@@ -18,6 +18,7 @@ from fea.core.elasticity import (
 )
 from fea.core.factor import BLOCK
 from fea.core.free_part import FreePart
+from fea.core.mesh_error import missed_energy
 from fea.core.pad_functions import PadFunctions
 from geometry.errors import SolveError
 from geometry.mesh import IntArray, PartMesh
@@ -57,6 +58,8 @@ class ReducedPart:
     Parameters
     ----------
     mass : (n_elastic, n_elastic), elastic vectors, for density 1 t/mm³
+    missed : (n_static, n_static) twice the energy that the mesh misses, for modulus
+        1 MPa; of the first elastic vectors, which alone answer a load at rest
     pads : name to (3 n_function, n_elastic + 6): displacement's coefficients on the pad
     points : (n_point, 3) [mm], part's frame
     tetrahedra : (n_tet, 4)
@@ -67,6 +70,7 @@ class ReducedPart:
     """
 
     mass: FloatArray
+    missed: FloatArray
     pads: dict[str, FloatArray]
     points: FloatArray
     tetrahedra: IntArray
@@ -127,12 +131,14 @@ def reduce_part(
         loads.shape[0] + MODE_PASSES * settings.modes,
     )
     static = _static_vectors(part, loads)
+    missed = missed_energy(quadratic, static, np.eye(static.shape[1]), poissons_ratio)
     elastic, elastic_mass = _with_modes(part, static, settings.modes)
     basis = np.hstack([elastic, part.rigid])
     n_point = len(mesh.points) if settings.drawn else 0
     shapes = basis[: 3 * n_point].reshape(n_point, 3, basis.shape[1]).astype(np.float32)
     return ReducedPart(
         mass=elastic_mass,
+        missed=missed,
         pads={name: np.asarray(row @ basis) for name, row in rows.items()},
         points=mesh.points,
         tetrahedra=mesh.tetrahedra,

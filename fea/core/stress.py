@@ -8,7 +8,7 @@ import scipy.sparse as sp
 from skfem import MeshTet
 
 from fea.core.elasticity import (
-    EDGES,
+    CORNER_SLOPES,
     barycentric_gradients,
     corner_interpolation,
     element_nodes,
@@ -180,21 +180,6 @@ def _corner_stress(
     return stress, volumes
 
 
-def _corner_table() -> FloatArray:
-    """From nodal displacement to derivatives by coordinate at the corners.
-
-    (10 nodes x 3 components, 3 components x 4 corners x 4 coordinates). With
-    phi_i = l_i (2 l_i - 1) and phi_ab = 4 l_a l_b, at corner v: d phi_i / d l_i is 3
-    for i = v and -1 for the others, d phi_vb / d l_b = 4.
-    """
-    table = np.zeros((10, 4, 4))
-    for corner in range(4):
-        table[corner, :, corner] = -1.0
-        table[corner, corner, corner] = 3.0
-    for edge, (a, b) in enumerate(EDGES, start=4):
-        table[edge, a, b] = table[edge, b, a] = 4.0
-    spread = np.einsum("nvk,cd->ncdvk", table, np.eye(3))
-    return np.asarray(spread).reshape(30, 48)
-
-
-CORNER_TABLE = _corner_table()
+# From nodal displacement to derivatives by coordinate at the corners.
+# (10 nodes x 3 components, 3 components x 4 corners x 4 coordinates)
+CORNER_TABLE = np.einsum("nvk,cd->ncdvk", CORNER_SLOPES, np.eye(3)).reshape(30, 48)

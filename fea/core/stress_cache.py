@@ -64,7 +64,7 @@ def _made(
     plan: PartPlan, size: float, cases: Sequence[Loads]
 ) -> tuple[StressField, ...]:
     pads = [*plan.own(plan.contacts), *plan.own(plan.patches)]
-    mesh = mesh_part(plan.shape, pads, size, name=plan.name)
+    mesh = mesh_part(plan.shape, pads, size, name=plan.name, steps=plan.refined)
     nu = plan.material.poissons_ratio
     return recover_stresses(mesh, pads, nu, cases, name=plan.name)
 

@@ -52,6 +52,10 @@ class PartSummary(Record):
     unknowns: int
     points: int
     tetrahedra: int
+    refined: int = Field(description="steps by which the mesh is finer than asked")
+    mesh_error: float = Field(
+        description="estimate of the fraction of the tip's motion that it leaves out"
+    )
     mass_kg: float
 
 
@@ -115,6 +119,9 @@ class StackSummary(Record):
         description="along the cutting force of the deepest cut"
     )
     motion_along_force_um: float = Field(description="of the tip at the deepest cut")
+    mesh_error: float = Field(
+        description="estimate of the fraction of it that the meshes leave out"
+    )
     load_n: Triple = Field(description="cutting force at the deepest cut")
     mass_kg: float
     frequencies_hz: tuple[float, ...] = Field(description="lowest first")
@@ -140,6 +147,7 @@ def stack_summary(stack: StackResult) -> StackSummary:
             "stiffness_n_per_um": stack.stiffness_n_per_um,
             **_contact(stack),
             "motion_along_force_um": motion_along_force(stack),
+            "mesh_error": stack.mesh_error,
             "load_n": stack.load_n.tolist(),
             "mass_kg": sum(field.mass_kg for field in stack.fields),
             "frequencies_hz": stack.frequencies_hz.tolist(),
@@ -218,6 +226,7 @@ def _curve(stack: StackResult) -> list[CurvePoint]:
 
 
 def _parts(stack: StackResult) -> list[PartSummary]:
+    pairs = zip(stack.fields, stack.mesh_errors, strict=True)
     return [
         PartSummary(
             part_number=number,
@@ -225,7 +234,9 @@ def _parts(stack: StackResult) -> list[PartSummary]:
             unknowns=field.unknowns,
             points=len(field.points),
             tetrahedra=len(field.tetrahedra),
+            refined=error.refined,
+            mesh_error=error.fraction,
             mass_kg=field.mass_kg,
         )
-        for number, field in enumerate(stack.fields, start=FIRST_PART)
+        for number, (field, error) in enumerate(pairs, start=FIRST_PART)
     ]

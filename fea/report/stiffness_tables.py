@@ -11,7 +11,7 @@ from fea.report.motion import (
     stiffness,
     stiffness_ratio,
 )
-from fea.report.number import between, rounded, setting
+from fea.report.number import between, coarse, rounded, setting
 from fea.report.palette import title_of, titles
 from fea.report.size_error import error_band_um, error_name, error_um, larger
 from fea.report.table import NOT_THERE, Table
@@ -56,6 +56,11 @@ def stiffness_table(comparison: Comparison) -> Table:
                 f"tip gives way along the force, {at} (µm)",
                 *map(rounded, moves),
                 _ratio(*moves),
+            ),
+            (
+                "mesh error of that motion, at the deepest cut (%)",
+                *(coarse(100.0 * stack.mesh_error) for stack in stacks),
+                NOT_THERE,
             ),
             (
                 f"{name}, {at} (µm; positive: {way})",

@@ -1,18 +1,16 @@
 """The report's tables: numbers as text, with a sentence on what they mean."""
 
 from fea.analysis.chatter_result import Chatter
-from fea.analysis.result import Comparison, StackResult
+from fea.analysis.result import Comparison
 from fea.report.case_summary import CaseSummary
 from fea.report.chatter_tables import chatter_tables
-from fea.report.field_file import FIRST_PART
 from fea.report.joint_tables import (
     bands_table,
     cycle_table,
     joints_table,
     stress_table,
 )
-from fea.report.number import counted, rounded
-from fea.report.palette import title_of
+from fea.report.mesh_table import mesh_table
 from fea.report.share_tables import groups_table, members_table
 from fea.report.stiffness_tables import (
     compliance_tables,
@@ -36,7 +34,7 @@ def result_tables(comparison: Comparison, chatter: Chatter) -> tuple[Table, ...]
         *(curve_table(stack) for stack in stacks),
         groups_table(comparison),
         members_table(comparison),
-        *(_meshes(stack) for stack in stacks),
+        *(mesh_table(stack) for stack in stacks),
     )
 
 
@@ -52,27 +50,4 @@ def case_table(case: CaseSummary) -> Table:
         ),
         n_words=4,
         marked=tuple(i for i, r in enumerate(case.rows) if r.is_default),
-    )
-
-
-def _meshes(stack: StackResult) -> Table:
-    rows = [
-        (
-            str(number),
-            field.name,
-            counted(len(field.tetrahedra)),
-            counted(field.unknowns),
-            rounded(field.mass_kg),
-        )
-        for number, field in enumerate(stack.fields, start=FIRST_PART)
-    ]
-    return Table(
-        caption=f"Parts and meshes of the stack with the {title_of(stack)}",
-        meaning=(
-            "The number is that in the picture and of the cell data “part” in the "
-            ".vtu file of this stack."
-        ),
-        head=("part", "name", "tetrahedra", "unknowns", "mass (kg)"),
-        rows=tuple(rows),
-        n_words=2,
     )

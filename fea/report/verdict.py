@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from fea.analysis.member import Group, group_fractions, merged
 from fea.analysis.result import Comparison, Share, ShareKind, StackResult
 from fea.machining.fed import Fed
+from fea.report.mesh_table import mesh_error_in_words
 from fea.report.motion import (
     common_depth,
     deepest,
@@ -64,7 +65,7 @@ class Verdict:
 
     Parameters
     ----------
-    stiffness : with its band
+    stiffness : with its band, and the error of the meshes
     failure : what is lost or yields, empty if nothing
     joints : where those above the slides begin to slip or lift
     origin, blame : of the tip's motion
@@ -88,7 +89,9 @@ def verdict(comparison: Comparison) -> Verdict:
     new, old = comparison.quick_change, comparison.four_way
     failures = [_lost(new), _lost(old), _often_lost(new), _yields(new), _yields(old)]
     return Verdict(
-        stiffness=f"{_stiffness(comparison)} {_deflection(comparison)}",
+        stiffness=(
+            f"{_stiffness(comparison)} {_deflection(comparison)} {_mesh(comparison)}"
+        ),
         failure=" ".join(sentence for sentence in failures if sentence),
         joints=f"Above the slides {_joints(new)}; with the block {_joints(old)}.",
         origin=_origin(new),
@@ -128,6 +131,15 @@ def _deflection(comparison: Comparison) -> str:
         f"At {setting(depth)} mm {fed.quantity} it gives way {moves[0]} µm along the "
         f"cutting force, against {moves[1]} µm with the block, and "
         f"{LEAVES[fed].format(errors[0])}, against {errors[1]}."
+    )
+
+
+def _mesh(comparison: Comparison) -> str:
+    """Say how much of the motion the meshes leave out."""
+    new, old = comparison.quick_change, comparison.four_way
+    return (
+        f"The mesh error of that motion is about {mesh_error_in_words(new)}, with the "
+        f"block {mesh_error_in_words(old)}."
     )
 
 

@@ -37,6 +37,14 @@ def _in_a_folder_of_its_own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> 
         ("tool.overhang = 18", ("tool.overhang = 18:", "with its unit", '"16 mm"')),
         ('tool.overhang = "18"', ('tool.overhang = "18"', "has no unit", '"5/8 in"')),
         (
+            'numerics.accuracy = "0.01 %"',
+            ("a share from 0.05 to 20 %", "correct the number"),
+        ),
+        ("numerics.accuracy = 0.01", ("a share from 0.05", "a number with its sign")),
+        ('numerics.accuracy = "1"', ("a share from 0.05", "a number with its sign")),
+        ('numerics.accuracy = "1 mm"', ("a share from", 'as "1 %"')),
+        ('numerics.accuracy = "small %"', ("a share from", "with its sign")),
+        (
             'tool.overhang = "18 N"',
             ('tool.overhang = "18 N"', "is a force, but a length is wanted", '"16 mm"'),
         ),

@@ -10,6 +10,7 @@ from fea.case.field_kind import Quantity
 from fea.case.key_lines import key_lines, line_of
 from fea.case.key_tree import kind_of, leaf_fields, nearest_key, section_fields
 from fea.case.schema import Case
+from fea.case.wording import shown
 
 # What a newcomer must say; everything else has a default or is empty.
 MUST_BE_GIVEN = {
@@ -34,6 +35,7 @@ MAY_BE_EMPTY = {
     "study.cutters",
     "study.shanks",
     "study.designs",
+    "numerics.accuracy",
 }
 
 
@@ -43,6 +45,13 @@ def test_every_key_and_section_is_documented() -> None:
     for key, field in fields.items():
         assert field.description, key
         assert field.description.endswith("."), key
+
+
+def test_an_accuracy_is_a_fraction_and_shown_in_per_cent(read: Read) -> None:
+    case = read(f'{SHORT}[numerics]\naccuracy = "0.5 %"\n').case
+    assert case.numerics.accuracy == 0.005
+    assert shown(case, "numerics.accuracy") == "0.5 %"
+    assert shown(read(SHORT).case, "numerics.accuracy") == "-"
 
 
 def test_every_key_has_a_default_or_must_be_given() -> None:

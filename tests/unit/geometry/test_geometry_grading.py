@@ -7,7 +7,7 @@ from stack_parts import BLOCK, BODY, HOLDER, SAMPLES, TOP_SLIDE, Y, Z, flat
 from geometry.imprint import imprint
 from geometry.kernel import gmsh_model
 from geometry.mesh import PartMesh
-from geometry.mesh_size import PAD_SHARE, ROOT_SHARE
+from geometry.mesh_size import PAD_SHARE, ROOT_SHARE, STEP, root_size
 from geometry.mesher import mesh_part
 from geometry.pad import FloatArray, Pad
 from geometry.reentrant import re_entrant_curves
@@ -71,6 +71,19 @@ def test_mesh_is_fine_at_the_slot_root_and_coarse_away_from_it() -> None:
     assert far > SIZE / LOOSE
     # A mesh that is not graded to a third is not worth the name.
     assert near < far / 3.0
+
+
+def test_a_step_of_refinement_counts_twice_at_the_slot_root() -> None:
+    root = (HOLDER.slot_depth - HOLDER.thickness, HOLDER.floor)
+    away = (-HOLDER.thickness / 2.0, 2.0)
+    coarse, fine = (
+        mesh_part(HOLDER, [], SIZE, name="holder", steps=steps) for steps in (0, 3)
+    )
+    near_root = mean_length(fine, root, radius=root_size(SIZE, 3))
+    assert near_root < LOOSE * ROOT_SHARE * SIZE * STEP**6
+    far = mean_length(fine, away, SIZE) / mean_length(coarse, away, SIZE)
+    # Ten mm of floor take a whole number of elements, so only about.
+    assert STEP**3 / LOOSE < far < STEP**3 * LOOSE
 
 
 def test_mesh_is_finer_at_the_outline_of_a_pad() -> None:

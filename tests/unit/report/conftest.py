@@ -17,6 +17,7 @@ from fea.analysis.result import (
     Comparison,
     JointResult,
     LoadCycle,
+    PartError,
     PartField,
     Share,
     ShareKind,
@@ -111,6 +112,15 @@ def make_stack(
         cycle=LoadCycle(residual_um=np.array([0.5, -0.2, -0.4]), loss_n_mm=0.3),
         stresses=STRESSES,
         bands=make_bands(DEPTHS, compliance, deflection, shares, stiffness),
+        mesh_errors=tuple(
+            PartError(
+                name=field.name,
+                unknowns=field.unknowns,
+                refined=number,
+                fraction=0.001 * (number + 1),
+            )
+            for number, field in enumerate(fields)
+        ),
         lost=None,
         lost_depth_mm=None,
         frequencies_hz=np.array([412.0, 655.0, 1031.0, 1490.0]) / softness**0.5,

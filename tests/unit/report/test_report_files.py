@@ -156,6 +156,7 @@ def test_every_number_of_the_summary_names_its_unit_or_has_none() -> None:
     unitless |= {"unknowns", "points", "tetrahedra", "samples", "lost"}
     unitless |= {"damping_ratio", "limiting_mode", "chance", "out_of_cut"}
     unitless |= {"slip_use", "slipping", "open_clamped", "open_loaded"}
+    unitless |= {"mesh_error", "refined"}
     schema = Summary.model_json_schema()
     units = ("_mm", "_um", "_n", "_hz", "_kg", "_mpa", "_um_per_n", "_n_per_um", "_rpm")
     definitions = [schema, *schema["$defs"].values()]

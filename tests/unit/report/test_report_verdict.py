@@ -9,6 +9,7 @@ from fea.analysis.build import plan_stack
 from fea.analysis.member import Group, group_fractions, group_of, merged
 from fea.analysis.result import Comparison, Share, ShareKind
 from fea.case.case_file import load_case
+from fea.report.mesh_table import mesh_table
 from fea.report.motion import motion_along_force
 from fea.report.palette import part_colour
 from fea.report.verdict import verdict
@@ -51,6 +52,20 @@ def test_stiffer_equal_and_softer_are_told_apart(
     comparison: Comparison, ratio: float, words: str
 ) -> None:
     assert words in verdict(with_ratio(comparison, ratio)).stiffness
+
+
+def test_the_error_of_the_meshes_is_the_sum_over_the_parts(
+    comparison: Comparison,
+) -> None:
+    words = verdict(comparison).stiffness
+    for stack in (comparison.quick_change, comparison.four_way):
+        parts = len(stack.fields)
+        # The invented parts have 0.1, 0.2, ... per cent.
+        whole = f"{0.1 * parts * (parts + 1) / 2.0:.2g} %"
+        assert whole in words
+        *rows, last = mesh_table(stack).rows
+        assert [row[-2] for row in rows] == [f"{0.1 * (i + 1):g}" for i in range(parts)]
+        assert f"{last[-2]} %" == whole
 
 
 def test_the_motions_stated_are_force_over_stiffness(comparison: Comparison) -> None:
