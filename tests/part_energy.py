@@ -7,10 +7,11 @@ import numpy as np
 import scipy.sparse as sp
 
 from fea.core.elasticity import (
+    corner_interpolation,
     node_points,
     quadratic_mesh,
     rigid_motions,
-    stiffness_and_mass,
+    stiffness_blocks,
 )
 from fea.core.free_part import FreePart
 from fea.core.mesh_error import missed_energy
@@ -52,8 +53,9 @@ def mesh_energy(
         functions = PadFunctions(by_name[name], degree_of(len(coefficients) // 3))
         rows = functions.displacement_moments(quadratic, mesh.pads[name])
         total += sp.csr_matrix(rows).T @ coefficients
-    stiffness, mass = stiffness_and_mass(quadratic, nu)
-    part = FreePart(stiffness, mass, rigid_motions(nodes), nodes)
+    stiffness, mass = stiffness_blocks(quadratic, nu)
+    linear = corner_interpolation(quadratic)
+    part = FreePart(stiffness, mass, rigid_motions(nodes), nodes, linear, loads=1)
     moved = part.respond(total[:, None])
     energy = total[None] @ moved
     missed = missed_energy(quadratic, moved, energy, nu)

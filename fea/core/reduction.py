@@ -122,14 +122,9 @@ def reduce_part(
         for pad in pads
     }
     loads = sp.vstack(list(rows.values())).tocsr()
-    part = FreePart(
-        stiffness,
-        mass,
-        rigid_motions(nodes),
-        nodes,
-        corner_interpolation(quadratic),
-        loads.shape[0] + MODE_PASSES * settings.modes,
-    )
+    linear = corner_interpolation(quadratic)
+    count = loads.shape[0] + MODE_PASSES * settings.modes
+    part = FreePart(stiffness, mass, rigid_motions(nodes), nodes, linear, count)
     static = _static_vectors(part, loads)
     missed = missed_energy(quadratic, static, np.eye(static.shape[1]), poissons_ratio)
     elastic, elastic_mass = _with_modes(part, static, settings.modes)

@@ -12,12 +12,11 @@ from fea.analysis.common_draw import common_draw
 from fea.analysis.cut import TANGENTIAL, force_at
 from fea.analysis.draw import GROUND, SAMPLES
 from fea.analysis.fitted import fitted
-from fea.analysis.stack_answer import StackAnswer, cut_path
+from fea.analysis.stack_answer import answer_stack
 from fea.analysis.stack_names import QUICK_CHANGE
 from fea.case.case_file import load_case
 from fea.case.schema import Case
 from fea.case.table_spread import ground_spread
-from fea.core.contact_stack import contact_model
 from fea.core.joint import FootLaw
 from fea.core.surface_law import SurfaceLaw
 from fea.measurement.calibrated_case import calibrated_text
@@ -101,12 +100,9 @@ def test_bands_lie_about_the_calibrated_stack_and_are_narrower(
 def stiffness_of(case: Case, folder: Path) -> tuple[np.ndarray, float]:
     """Band of the stiffness along the cutting force, and the nominal one."""
     plan = plan_stack(case, QUICK_CHANGE)
-    stack = build_planned(plan, *fineness(case), folder)
-    model = contact_model(stack)
-    path = cut_path(case, model)
-    answer = StackAnswer(plan=plan, stack=stack, model=model, path=path)
-    draw = common_draw(case, [answer])
-    sampled = sample_bands(stack, path, draw.constants(), draw.scatters[0], 1.0)
+    answer = answer_stack(case, plan, folder, fineness(case))
+    draw, path = common_draw(case, [answer]), answer.path
+    sampled = sample_bands(answer.stack, path, draw.constants(), draw.scatters[0], 1.0)
     force, moved = path.curve.force_n[-1], path.curve.deflection_um[-1]
     return sampled.bands.stiffness_n_per_um, float(force @ force / (moved @ force))
 
