@@ -5,10 +5,12 @@ quantity is read: importing it takes longer than everything else that `check` do
 """
 
 import re
+import sys
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from types import ModuleType
+from typing import TYPE_CHECKING, Any, cast
 
 if TYPE_CHECKING:
     from pint import UnitRegistry
@@ -169,10 +171,24 @@ class WrongDimensionError(ValueError):
 
 
 @cache
-def _registry() -> "UnitRegistry[Any]":
-    from pint import UnitRegistry
+def _library() -> ModuleType:
+    """Import the unit library, which imports Dask too wherever it finds that."""
+    modules = cast("dict[str, ModuleType | None]", sys.modules)
+    hidden = "dask" not in modules
+    if hidden:
+        modules["dask"] = None
+    try:
+        import pint
+    finally:
+        if hidden:
+            del modules["dask"]
+    return pint
 
-    return UnitRegistry(_DEFINITIONS.read_text(encoding="utf-8").splitlines())
+
+@cache
+def _registry() -> "UnitRegistry[Any]":
+    definitions = _DEFINITIONS.read_text(encoding="utf-8").splitlines()
+    return cast("UnitRegistry[Any]", _library().UnitRegistry(definitions))
 
 
 @cache
@@ -193,20 +209,23 @@ def unit_factor(unit: str, kind: QuantityKind) -> float:
 
 def _conversion(unit: str, target: str) -> float | None:
     """Return the factor from unit to target, None where dimensions differ."""
-    from pint import DimensionalityError, UndefinedUnitError
-    from pint.errors import DefinitionSyntaxError
-
+    errors = _library().errors
     plain = _JOINER.sub("_", unit).replace("%", "percent")
     if _UNIT_TEXT.fullmatch(plain) is None:
         raise UnknownUnitError(unit)
     registry = _registry()
     try:
         parsed = registry.parse_units(plain)
-    except (UndefinedUnitError, DefinitionSyntaxError, ValueError, TypeError) as error:
+    except (
+        errors.UndefinedUnitError,
+        errors.DefinitionSyntaxError,
+        ValueError,
+        TypeError,
+    ) as error:
         raise UnknownUnitError(unit) from error
     try:
         return float(registry.Quantity(1.0, parsed).to(target).magnitude)
-    except DimensionalityError:
+    except errors.DimensionalityError:
         return None
 
 
