@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import isfinite
 
+from fea.analysis.regeneration import TRIED
 from fea.case.study_measure import LIMIT_DEPTH, MASS_KEPT, MEASURES, RATIO_TO_BLOCK
 from fea.case.study_section import Study
 from fea.report.number import rounded
@@ -84,12 +85,12 @@ def change_words(update: Update) -> str:
     if old is None:
         return "There was no recommendation before; now there is one."
     out = beyond(update.study, old.fitted)
-    if out is not None or new is None:
-        return (
-            "The recommendation changes: with the fitted constants the one before is "
-            f"out ({str(out).rstrip('.')})."
-        )
-    return f"The recommendation changes: {_cost(update, old.fitted, new.fitted)}."
+    if new is not None and out is None:
+        return f"The recommendation changes: {_cost(update, old.fitted, new.fitted)}."
+    return (
+        "The recommendation changes: with the fitted constants the one before is out "
+        f"({(out or '').rstrip('.')})."
+    )
 
 
 def shortfall(update: Update) -> float | None:
@@ -144,8 +145,9 @@ def _table(update: Update) -> Table | None:
         caption="Designs recommended",
         meaning=(
             "What was expected of each and what the fit makes of it, both at the "
-            "middle of what is known. Run stoutpost report for the design that you "
-            "choose: it has the bands."
+            f"middle of what is known; cuts were tried to {TRIED:g} times the deepest "
+            "of the case. Run stoutpost report for the design that you choose: it has "
+            "the bands."
         ),
         head=("", *keys, *(head for head, *_ in columns)),
         rows=tuple(
