@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from fea.analysis.cut import force_at
     from fea.analysis.response import motion_shares, tip_compliance
     from fea.analysis.run import compare_stacks, curve_of
-    from fea.case.case_file import load_case
+    from fea.analysis.sound_case import load_case
 
 __all__ = [
     "build_stack",
@@ -32,7 +32,7 @@ _HOMES = {
     "compare_stacks": "fea.analysis.run",
     "curve_of": "fea.analysis.run",
     "force_at": "fea.analysis.cut",
-    "load_case": "fea.case.case_file",
+    "load_case": "fea.analysis.sound_case",
     "motion_shares": "fea.analysis.response",
     "tip_compliance": "fea.analysis.response",
 }

@@ -24,8 +24,8 @@ def check(case: Path, units: str) -> None:
     # Reading a case brings in the unit library, which --help need not wait for.
     from rich.console import Console
 
+    from fea.analysis.sound_case import read_case
     from fea.app.check_page import check_page
-    from fea.case.case_file import read_case
     from fea.case.wording import Units
 
     Console(highlight=False).print(*check_page(read_case(case), Units(units)), sep="\n")

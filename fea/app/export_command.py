@@ -27,8 +27,8 @@ def export(case: Path, out: Path | None, stack: str) -> None:
     """
     # Imported when it is needed: --help need not wait for it.
     from fea.analysis.build import plan_stack
+    from fea.analysis.sound_case import read_case
     from fea.app.progress import stages
-    from fea.case.case_file import read_case
     from fea.report.staging import require_writable
     from fea.report.step_export import export_steps, step_names
 

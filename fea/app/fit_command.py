@@ -1,7 +1,7 @@
 """`stoutpost fit`: hold a case's prediction against what was measured."""
 
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,14 +12,21 @@ from fea.app.out_option import RESULTS, out_option
 
 if TYPE_CHECKING:
     from fea.case.case_file import CaseReading
+    from fea.measurement.fit_records import RecordFit
     from fea.measurement.record import Records
+    from fea.study.update import Bench, Update
 
 
 @click.command()
 @case_argument
 @click.argument("records", nargs=-1, required=True, type=click.Path(path_type=Path))
 @out_option("results/ and the case's name")
-def fit(case: Path, records: Sequence[Path], out: Path | None) -> None:
+@click.option(
+    "--study",
+    is_flag=True,
+    help="Run the [study] of CASE before and after, too: is it still the best design?",
+)
+def fit(case: Path, records: Sequence[Path], out: Path | None, study: bool) -> None:
     """Fit CASE to RECORDS: who gives way, and what to measure next.
 
     RECORDS are files as `stoutpost record` writes them, filled in. Whatever is wrong
@@ -28,18 +35,23 @@ def fit(case: Path, records: Sequence[Path], out: Path | None) -> None:
     measure or tap on it.
     """
     # Imported when it is needed: --help need not wait for it.
-    from fea.case.case_file import read_case
+    from fea.analysis.sound_case import read_case
     from fea.measurement.read_records import read_records
     from fea.report.fit_write import FILES
     from fea.report.staging import require_writable
+    from fea.study.update import require_study
 
     reading = read_case(case)
+    if study:
+        require_study(reading)
     folder = out or RESULTS / reading.path.stem
     require_writable(folder, FILES)
-    click.echo(_write(reading, read_records(records), folder))
+    click.echo(_write(reading, read_records(records), folder, study))
 
 
-def _write(reading: "CaseReading", records: "Records", folder: Path) -> Path:
+def _write(
+    reading: "CaseReading", records: "Records", folder: Path, study: bool
+) -> Path:
     """Fit and write, showing each stage; return the page."""
     from fea.analysis.build import build_stack, default_cache
     from fea.analysis.stack_answer import answer_stage_count
@@ -48,10 +60,29 @@ def _write(reading: "CaseReading", records: "Records", folder: Path) -> Path:
     from fea.measurement.fit_records import STAGES as FIT_STAGES
     from fea.measurement.fit_records import fit_records
     from fea.report.fit_write import STAGES, write_fit
+    from fea.study.update import Bench, stage_count
 
     case, workers, cache = reading.case, os.cpu_count() or 1, default_cache()
     count = answer_stage_count(case) + len(FIT_STAGES) + len(STAGES)
+    count += stage_count(case.study) if study else 0
     with stages(count) as on_stage:
         found = fit_records(case, records, cache, workers, on_stage)
+        bench = Bench(folder=folder, cache=cache, workers=workers)
+        update = _update(reading, found, bench, on_stage) if study else None
         stack = build_stack(case, QUICK_CHANGE, cache)
-        return write_fit(reading, found, stack, folder, on_stage)
+        return write_fit(reading, found, update, stack, folder, on_stage)
+
+
+def _update(
+    reading: "CaseReading",
+    found: "RecordFit",
+    bench: "Bench",
+    on_stage: Callable[[str], None],
+) -> "Update":
+    """Run the case's study with the expected and with the fitted constants."""
+    from fea.case.case_file import reading_of
+    from fea.report.fit_write import CALIBRATED, calibrated_of
+    from fea.study.update import updated
+
+    calibrated = reading_of(bench.folder / CALIBRATED, calibrated_of(reading, found))
+    return updated(reading, calibrated, bench, on_stage)

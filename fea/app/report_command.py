@@ -27,7 +27,7 @@ def report(case: Path, out: Path | None, simulate: bool) -> None:
     Whatever is wrong with the case or the folder is said before anything is computed.
     """
     # Imported when it is needed: --help and `check` need not wait for it.
-    from fea.case.case_file import read_case
+    from fea.analysis.sound_case import read_case
 
     reading = read_case(case)
     page = _write(reading, out or RESULTS / reading.path.stem, simulate)

@@ -24,8 +24,8 @@ def sheet(case: Path, out: Path | None, units: str) -> None:
     One page, A4 upright, and its drawing as SVG and PDF.
     """
     # Imported when it is needed: --help need not wait for it.
+    from fea.analysis.sound_case import read_case
     from fea.app.progress import stages
-    from fea.case.case_file import read_case
     from fea.case.wording import Units
     from fea.report.shop_sheet import FILES, write_sheet
     from fea.report.staging import require_writable

@@ -30,8 +30,8 @@ def study(
     command goes on from there.
     """
     # Imported when it is needed: --help and `check` need not wait for it.
+    from fea.analysis.sound_case import read_case
     from fea.app.progress import countdown
-    from fea.case.case_file import read_case
     from fea.report.staging import require_writable
     from fea.report.study_write import FILES, write_study
     from fea.study.search import search, solves_at_most

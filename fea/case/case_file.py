@@ -63,7 +63,17 @@ def read_case(path: str | Path) -> CaseReading:
         As `load_case`.
     """
     path = Path(path)
-    text = read_text(path)
+    return reading_of(path, read_text(path))
+
+
+def reading_of(path: Path, text: str) -> CaseReading:
+    """Return the case that a text describes; `path` is what messages call it.
+
+    Raises
+    ------
+    InputError
+        As `load_case`.
+    """
     return _read(path, parse(path, text), key_lines(text))
 
 

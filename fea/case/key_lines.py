@@ -4,7 +4,7 @@ import re
 from collections.abc import Mapping
 
 _HEADER = re.compile(r"\s*\[\[?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?")
-_ASSIGNMENT = re.compile(r"""\s*([A-Za-z0-9_."'\- ]+?)\s*=(.*)""")
+_ASSIGNMENT = re.compile(r"""\s*([A-Za-z0-9_.:"'\- ]+?)\s*=(.*)""")
 _INNER_KEY = re.compile(r"""[{,]\s*([A-Za-z0-9_.\-]+)\s*=""")
 _MULTI_LINE = re.compile(r"\"\"\"|'''")
 

@@ -18,6 +18,7 @@ they were expected."""
 DIGITS = 5
 BAND = (-1.6448536269514722, 0.0, 1.6448536269514722)
 """Scores of 5, 50 and 95 %."""
+SECTION = "calibration"
 HEAD = """\
 
 # What stoutpost fit found; every command takes these constants in place of the expected
@@ -44,16 +45,29 @@ def calibrated_text(
     meanings : of its scores
     damping : ratio of the lowest mode if it was tapped; left out where the file says it
     """
-    lines = [text.rstrip("\n")]
-    if damping is not None and case.damping.ratio is None:
-        lines += ["", "[damping]", f"ratio = {damping:.4f}"]
+    measured = damping if case.damping.ratio is None else None
     spread = ", ".join(_number(each) for each in shape.spread)
-    lines += [HEAD + "[calibration]", f"spread = [{spread}]", "", _CONSTANTS]
+    lines = [_with_damping(text, measured).rstrip("\n"), ""]
+    lines += [
+        f"{HEAD}[{SECTION}]",
+        f"spread = [{spread}]",
+        "",
+        f"[{SECTION}.constants]",
+    ]
     lines += _rows(shape, meanings)
     return "\n".join(lines) + "\n"
 
 
-_CONSTANTS = "[calibration.constants]"
+def _with_damping(text: str, ratio: float | None) -> str:
+    """Return the text with a damping ratio, and without an empty calibration."""
+    import tomlkit
+
+    document = tomlkit.parse(text)
+    # A table may stand only once, and the case may have either of them empty.
+    document.pop(SECTION, None)
+    if ratio is not None:
+        document.setdefault("damping", tomlkit.table())["ratio"] = round(ratio, 4)
+    return tomlkit.dumps(document)
 
 
 def write_sets(path: Path, found: Posterior, meanings: Sequence[Meaning]) -> None:

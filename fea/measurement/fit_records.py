@@ -15,6 +15,7 @@ from fea.core.threads import on_one_blas_thread
 from fea.measurement.answer import FitAnswer, RecordAnswer, change, stack_calibration
 from fea.measurement.candidates import candidates
 from fea.measurement.case_sets import StackSets, stack_sets
+from fea.measurement.fitted_values import Meaning, meanings
 from fea.measurement.forward_model import ForwardModel, forward_model
 from fea.measurement.identifiability import identifiability
 from fea.measurement.likelihood import Measured, arguments, losses
@@ -52,11 +53,13 @@ class RecordFit:
     ----------
     fit : most probable scores
     posterior : sets of scores
+    meanings : of the scores
     answer : what follows
     """
 
     fit: MapFit
     posterior: Posterior
+    meanings: tuple[Meaning, ...]
     answer: FitAnswer
 
 
@@ -91,8 +94,7 @@ def fit_records(
     if not model.seen:
         message = "the records hold no reading; name at least one file with records"
         raise InputError(message)
-    random = np.random.default_rng(SEED)
-    expected = random.standard_normal((PRIOR_SETS, model.unknowns.count))
+    expected = _expected(model.unknowns.count)
     before = model.predicted(expected, model.slip(np.zeros(model.unknowns.count)))
     on_stage(STAGES[1])
     fit = map_fit(model)
@@ -116,7 +118,13 @@ def fit_records(
         damping_ratio=_damping(records, new[0]),
         warnings=tuple(_warnings(found, doubt)),
     )
-    return RecordFit(fit=fit, posterior=found, answer=answer)
+    meant = meanings(case, [each.plan for each in answers], model.unknowns)
+    return RecordFit(fit=fit, posterior=found, meanings=meant, answer=answer)
+
+
+def _expected(count: int) -> FloatArray:
+    """Scores as they scatter before anything is measured. (s, count)."""
+    return np.random.default_rng(SEED).standard_normal((PRIOR_SETS, count))
 
 
 def _damping(records: Records, sets: StackSets) -> float | None:

@@ -7,6 +7,7 @@ from fea.measurement.answer import FitAnswer
 from fea.measurement.constant_answer import ConstantAnswer
 from fea.measurement.likelihood import CHATTER_WIDTH, MODEL_SHARE, PLAIN
 from fea.measurement.record import PushReading
+from fea.report.fit_study import StudyNews
 from fea.report.fit_tables import fit_tables, next_table
 from fea.report.fit_words import fit_verdict
 from fea.report.image import Image
@@ -45,11 +46,12 @@ def notes() -> tuple[str, ...]:
 def render_fit(
     case: Case,
     answer: FitAnswer,
+    news: StudyNews,
     constants: Sequence[ConstantAnswer],
     images: Sequence[Image],
     sketches: Sequence[Image],
 ) -> str:
-    """Verdict first, then warnings, pictures, what is next, tables, cautions."""
+    """Verdict first, then warnings, study, pictures, what is next, tables, cautions."""
     speed = case.spindle.speed
     return render(
         TEMPLATE,
@@ -58,6 +60,7 @@ def render_fit(
         verdict=fit_verdict(answer, speed),
         refuted=answer.refutation.refuted,
         warnings=(*answer.warnings, *_overhangs(case, answer)),
+        study=news,
         images=images,
         sketches=sketches,
         next_table=next_table(answer.next),

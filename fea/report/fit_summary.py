@@ -14,9 +14,11 @@ from fea.measurement.next_measurement import Gain
 from fea.measurement.observation import UNITS, Kind
 from fea.report.fit_next import QUESTIONS, best
 from fea.report.fit_reading import setup_words
+from fea.report.fit_study_summary import StudySummary
 from fea.report.fit_tables import where_words
 from fea.report.fit_words import fit_verdict
 from fea.report.stack_summary import Record
+from fea.study.update import Update
 from geometry.pad import FloatArray
 
 FIT_SCHEMA_VERSION: Literal[1] = 1
@@ -145,6 +147,10 @@ class FitSummary(Record):
     constants: tuple[ConstantSummary, ...]
     next: tuple[NextSummary, ...] = Field(description="by question, best first")
     samples: SamplesSummary
+    study: StudySummary | None = Field(
+        default=None,
+        description="which design to make before and after; null without --study",
+    )
 
     @classmethod
     def of(
@@ -153,6 +159,7 @@ class FitSummary(Record):
         speed_rpm: float,
         fit: RecordFit,
         constants: Sequence[ConstantAnswer],
+        update: Update | None,
     ) -> Self:
         """Collect what a fit says."""
         answer, weights = fit.answer, fit.posterior.weights
@@ -177,6 +184,7 @@ class FitSummary(Record):
                 pareto_shape=weights.shape,
                 trusted=fit.posterior.trusted,
             ),
+            study=None if update is None else StudySummary.of(update),
         )
 
 

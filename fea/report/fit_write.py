@@ -1,21 +1,21 @@
 """Everything that a fit leaves behind for people and for other programs."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from pathlib import Path
 
-from fea.analysis.build import PLANS, plan_stack
 from fea.case.case_file import CaseReading
 from fea.case.toml_text import read_text
 from fea.core.stack import Stack
 from fea.measurement.calibrated_case import calibrated_text, write_sets
 from fea.measurement.constant_answer import constant_answers
 from fea.measurement.fit_records import RecordFit
-from fea.measurement.fitted_values import Meaning, meanings
 from fea.report.fit_gallery import NAMES, fit_plots, fit_sketches
 from fea.report.fit_page import render_fit
 from fea.report.fit_readings_file import write_readings
+from fea.report.fit_study import study_news
 from fea.report.fit_summary import FitSummary
 from fea.report.staging import require_writable, staged
+from fea.study.update import Update
 
 PAGE, SUMMARY, READINGS = "fit.html", "fit.json", "readings.csv"
 CALIBRATED, SETS = "calibrated.toml", "posterior.csv"
@@ -24,19 +24,32 @@ FILES = (PAGE, SUMMARY, READINGS, CALIBRATED, SETS, *PICTURES)
 STAGES = ("drawing the fit", "sketching what to measure next", "writing the page")
 
 
+def calibrated_of(reading: CaseReading, fit: RecordFit) -> str:
+    """Return the text of a case with what was fitted; the file is read again."""
+    return calibrated_text(
+        read_text(reading.path),
+        reading.case,
+        fit.posterior.approximation,
+        fit.meanings,
+        fit.answer.damping_ratio,
+    )
+
+
 def write_fit(
     reading: CaseReading,
     fit: RecordFit,
+    update: Update | None,
     stack: Stack,
     folder: Path,
     on_stage: Callable[[str], None],
 ) -> Path:
-    """Write all of `FILES` into a folder, or none of them.
+    """Write all of `FILES` that there are into a folder, or none of them.
 
     Parameters
     ----------
     reading : of the case as it was before the fit
     fit : to what was measured
+    update : of the case's study, None if it was not asked for
     stack : quick-change, for the sketches
     folder : made if it does not exist; other files in it are left alone
     on_stage : hears the name of each stage of the work
@@ -46,32 +59,25 @@ def write_fit(
     the page
     """
     require_writable(folder, FILES)
-    case, answer = reading.case, fit.answer
-    speed, scores = case.spindle.speed, fit.posterior.scores
-    plans = [plan_stack(case, name) for name in PLANS]
-    meant = meanings(case, plans, fit.fit.model.unknowns)
-    constants = constant_answers(meant, scores)
+    case, answer, speed = reading.case, fit.answer, reading.case.spindle.speed
+    constants = constant_answers(fit.meanings, fit.posterior.scores)
     drawing, sketching, writing = STAGES
     on_stage(drawing)
     images = fit_plots(answer, constants, speed)
     on_stage(sketching)
     sketches = fit_sketches(case, stack, answer)
     on_stage(writing)
-    summary = FitSummary.of(case.title, speed, fit, constants)
-    with staged(folder) as place:
+    summary = FitSummary.of(case.title, speed, fit, constants, update)
+    news = study_news(update, case.study, str(folder / CALIBRATED))
+    with staged(folder, FILES) as place:
         for image in (*images, *sketches):
             (place / image.file_name).write_bytes(image.png)
         write_readings(answer.records, place / READINGS)
-        write_sets(place / SETS, fit.posterior, meant)
+        write_sets(place / SETS, fit.posterior, fit.meanings)
         for name, text in (
             (SUMMARY, summary.model_dump_json(indent=2) + "\n"),
-            (CALIBRATED, _calibrated(reading, fit, meant)),
-            (PAGE, render_fit(case, answer, constants, images, sketches)),
+            (CALIBRATED, calibrated_of(reading, fit)),
+            (PAGE, render_fit(case, answer, news, constants, images, sketches)),
         ):
             (place / name).write_text(text, encoding="utf-8")
     return folder / PAGE
-
-
-def _calibrated(reading: CaseReading, fit: RecordFit, meant: Sequence[Meaning]) -> str:
-    text, shape = read_text(reading.path), fit.posterior.approximation
-    return calibrated_text(text, reading.case, shape, meant, fit.answer.damping_ratio)

@@ -55,11 +55,12 @@ def recommendation(
     compared = [_against_own(study, best, own), _against_other(study, answer)]
     return (
         f"Make {said_of(best.design.values)} (design {best.design.number}), with "
-        f"{'; '.join((_named_aims(study.aims, best), *filter(None, compared)))}."
+        f"{'; '.join((named_aims(study.aims, best), *filter(None, compared)))}."
     )
 
 
-def _named_aims(aims: Sequence[Aim], one: Finished) -> str:
+def named_aims(aims: Sequence[Aim], one: Finished) -> str:
+    """Return what a design has of the aims, in one phrase."""
     return listed(_phrase(aim.measure, value_of(one, aim.measure)) for aim in aims)
 
 
@@ -136,7 +137,7 @@ def _takes(study: Study, best: Finished) -> str:
 def _other(study: Study, beginning: str, one: Finished) -> str:
     return (
         f"{beginning} design {one.design.number} ({said_of(one.design.values)}), with "
-        f"{_named_aims(study.aims, one)}."
+        f"{named_aims(study.aims, one)}."
     )
 
 

@@ -4,8 +4,6 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from fea.case.schema import Case
-from fea.case.study_measure import LIMIT_DEPTH
-from fea.case.study_section import Study
 from fea.report.page import STYLE
 from fea.report.staging import require_writable, staged
 from fea.report.study_axes import marks
@@ -14,12 +12,10 @@ from fea.report.study_images import PICTURES, study_images
 from fea.report.study_tables import study_tables
 from fea.report.study_words import counts, further, recommendation
 from fea.report.template import render
-from fea.study.answer import answer_of
+from fea.study.judgement import judge
 from fea.study.own import own_design
-from fea.study.resolution import resolution
 from fea.study.run import Finished
 from fea.study.sensitivity import sensitivities
-from fea.study.surrogate import Surrogate, fit
 from fea.study.table_file import columns_of, write_csv, write_parquet
 
 PAGE, CSV, PARQUET = "study.html", "study.csv", "study.parquet"
@@ -30,10 +26,8 @@ def write_study(case: Case, finished: Sequence[Finished], folder: Path) -> Path:
     """Write all of `FILES` that the study gives; return the page."""
     require_writable(folder, FILES)
     study = case.study
-    surrogates = _surrogates(study, finished)
-    first = study.aims[0].measure
-    alike = resolution(first, finished, surrogates.get(first))
-    answer = answer_of(study, finished, alike)
+    judged = judge(study, finished)
+    answer, surrogates = judged.answer, judged.surrogates
     own = own_design(case, finished, surrogates)
     best = answer.recommended
     found = {
@@ -49,7 +43,7 @@ def write_study(case: Case, finished: Sequence[Finished], folder: Path) -> Path:
         recommendation=recommendation(study, finished, answer, own),
         further=further(study, finished, answer),
         counts=counts(study, finished, answer),
-        warnings=doubts(study, finished, answer, surrogates, alike),
+        warnings=doubts(study, finished, answer, surrogates, judged.alike),
         images=images,
         tables=tuple(study_tables(study, finished, answer, surrogates, found)),
     )
@@ -61,10 +55,3 @@ def write_study(case: Case, finished: Sequence[Finished], folder: Path) -> Path:
             (place / image.file_name).write_bytes(image.png)
         (place / PAGE).write_text(page, encoding="utf-8")
     return folder / PAGE
-
-
-def _surrogates(study: Study, finished: Sequence[Finished]) -> dict[str, Surrogate]:
-    """Fit smooth surfaces to the aims and the limit depth, where that can be done."""
-    wanted = dict.fromkeys((*(aim.measure for aim in study.aims), LIMIT_DEPTH))
-    fits = {name: fit(study, finished, name) for name in wanted}
-    return {name: each for name, each in fits.items() if each is not None}

@@ -2,6 +2,8 @@
 
 import csv
 import json
+from collections.abc import Iterator
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -12,12 +14,23 @@ from fea.analysis.member import Group
 from fea.app.command import main
 from fea.case.case_file import read_case
 from fea.case.schema import Case
+from fea.core.archive import key_of
 from fea.report.fit_summary import FitSummary
 from fea.report.fit_write import FILES, PAGE, PICTURES, SETS, SUMMARY
+from fea.study.run import journal_of
 
 CASES = Path(__file__).parents[2] / "cases"
 DEMO = CASES / "garden_railway.toml"
 RECORDS = sorted((CASES / "garden_railway_records").glob("*.csv"))
+TORQUE, OWN, LESS = "holder.screws.torque", "3.7 N m", "2.5 N m"
+STUDY = f"""
+[study.variables]
+"{TORQUE}" = ["{OWN}", "{LESS}"]
+"""
+RATIO = "stiffness_ratio"
+OLD = b"of an earlier fit"
+FEW = 8
+"""Sets of constants; bands are not what is asked of a report here."""
 PUSH_HEADER, PUSH_ROW = (
     "stack,force,pushed part,pushed radial [mm],pushed axial [mm],"
     "pushed vertical [mm],push direction,read part,reading [um],uncertainty [um],"
@@ -28,32 +41,58 @@ PUSH_HEADER, PUSH_ROW = (
 
 @pytest.fixture(scope="module")
 def coarse(coarse_case: Case, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return the demo's file with a coarse mesh."""
+    """Return the demo's file: coarse mesh, few cuts, a study of two designs."""
     path = tmp_path_factory.mktemp("case") / "garden_railway.toml"
     size = f'\n[numerics]\nmesh_size = "{coarse_case.numerics.mesh_size} mm"\n'
-    path.write_text(DEMO.read_text(encoding="utf-8") + size, encoding="utf-8")
+    text = DEMO.read_text(encoding="utf-8").replace("count = 20", "count = 3")
+    path.write_text(text + size + STUDY, encoding="utf-8")
     return path
 
 
 @pytest.fixture(scope="module")
-def written(coarse: Path, cache_folder: Path) -> Path:
-    """Fit the demo to its test day once; return the folder."""
-    out = coarse.parent / "out"
+def user_cache(
+    cache_folder: Path, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Path]:
+    """Make the tests' cache the user's, for processes that are started too."""
+    home = tmp_path_factory.mktemp("home")
+    (home / "stoutpost").symlink_to(cache_folder)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("fea.analysis.build.default_cache", lambda: cache_folder)
+        patch.setenv("XDG_CACHE_HOME", str(home))
+        yield cache_folder
+
+
+@pytest.fixture(scope="module")
+def written(coarse: Path, user_cache: Path) -> Path:
+    """Fit the demo to its test day once, with its study; return the folder."""
+    out = coarse.parent / "out"
+    out.mkdir()
+    for name in PICTURES:
+        (out / name).write_bytes(OLD)
+    with pytest.MonkeyPatch.context() as patch:
         patch.setattr("os.cpu_count", lambda: 1)
-        with pytest.raises(SystemExit) as done:
-            main(["fit", str(coarse), *map(str, RECORDS), "--out", str(out)])
-    assert done.value.code == 0
+        records = map(str, RECORDS)
+        assert (
+            exit_code("fit", str(coarse), *records, "--study", "--out", str(out)) == 0
+        )
     return out
+
+
+def exit_code(*arguments: str) -> object:
+    with pytest.raises(SystemExit) as done:
+        main(arguments)
+    return done.value.code
 
 
 def test_everything_is_written_and_pictures_are_no_blanks(written: Path) -> None:
     missing = {name for name in FILES if not (written / name).is_file()}
     # As many sketches as there are measurements worth making.
     assert missing <= {"fit_next_2.png", "fit_next_3.png"}
-    assert {path.name for path in written.iterdir()} <= set(FILES)
+    names = {path.name for path in written.iterdir()}
+    journals = {name for name in names if Path(name).suffix == ".jsonl"}
+    assert len(journals) == 2, "one of the case, one of the calibrated case"
+    assert names - journals <= set(FILES)
     for name in set(PICTURES) - missing:
+        assert (written / name).read_bytes() != OLD, "an earlier fit's went"
         with Image.open(written / name) as image:
             assert min(image.size) > 500
             assert len(image.convert("L").getcolors() or ()) > 10, name
@@ -84,6 +123,7 @@ def test_the_page_is_one_file_with_the_verdict_first(written: Path) -> None:
         for each in (
             'aria-label="Verdict"',
             "The records do not refute the model",
+            "<h2>Which design to make now",
             "<h2>Pictures",
             "<h2>What to measure next",
             "<h2>Numbers",
@@ -117,6 +157,84 @@ def test_the_calibrated_case_is_read_again_and_not_fitted_twice(
     assert done.value.code == 2
     assert "the case is calibrated already" in capsys.readouterr().err
     assert not (written / "x").exists()
+
+
+def test_the_study_is_compared_with_the_fitted_constants(
+    written: Path, user_cache: Path
+) -> None:
+    page = (written / PAGE).read_text(encoding="utf-8")
+    assert "<h3>Designs recommended</h3>" in page
+    text = (written / SUMMARY).read_text(encoding="utf-8")
+    summary = FitSummary.model_validate_json(text)
+    study = summary.study
+    assert study is not None
+    assert study.before is not None
+    assert study.after is not None
+    # The invented machine is softer than expected, whichever design stands on it.
+    for one in (study.before, study.after):
+        for column in ("stiffness_n_per_um", "four_way_n_per_um"):
+            assert (one.fitted[column] or 0.0) < (one.expected[column] or 0.0)
+    old, new = (one.fitted[RATIO] or 0.0 for one in (study.before, study.after))
+    assert study.shortfall == pytest.approx(1.0 - old / new)
+    assert study.changed == (study.before.values != study.after.values)
+    assert study.words in unescape(page).replace("\u00a0", " ")
+
+
+@pytest.mark.parametrize("command", ["check", "sheet", "export"])
+def test_the_calibrated_case_serves_other_commands(
+    written: Path, user_cache: Path, tmp_path: Path, command: str
+) -> None:
+    calibrated = str(written / "calibrated.toml")
+    out = [] if command == "check" else ["--out", str(tmp_path / "out")]
+    assert exit_code(command, calibrated, *out) == 0
+
+
+def test_a_study_of_the_calibrated_case_computes_nothing_that_the_fit_did(
+    written: Path, user_cache: Path, tmp_path: Path
+) -> None:
+    before = set(user_cache.iterdir())
+    calibrated, out = str(written / "calibrated.toml"), tmp_path / "out"
+    assert exit_code("study", calibrated, "--workers", "1", "--out", str(out)) == 0
+    assert set(user_cache.iterdir()) == before
+    (journal,) = out.glob("*.jsonl")
+    assert sorted(journal.read_text().split("\n")) == sorted(
+        (written / journal.name).read_text().split("\n")
+    )
+    with (out / "study.csv").open(encoding="utf-8", newline="") as file:
+        assert [row[TORQUE] for row in csv.DictReader(file)] == [OWN, LESS]
+
+
+def test_a_report_of_the_calibrated_case_has_the_stiffness_of_its_study(
+    written: Path, user_cache: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("fea.analysis.chatter.advice", lambda *_: ())
+    monkeypatch.setattr("fea.report.write.gallery", lambda *_: ())
+    for module in ("draw", "common_draw", "mode_samples", "chatter_samples"):
+        monkeypatch.setattr(f"fea.analysis.{module}.SAMPLES", FEW)
+    out = tmp_path / "out"
+    calibrated = written / "calibrated.toml"
+    assert exit_code("report", str(calibrated), "--out", str(out)) == 0
+    report = json.loads((out / "summary.json").read_text(encoding="utf-8"))
+    journal = journal_of(read_case(calibrated), written).read()
+    own = journal[key_of({TORQUE: OWN})].row
+    # A study reduces parts less finely, which changes no cut but by round-off.
+    assert report["quick_change"]["stiffness_n_per_um"] == pytest.approx(
+        own["stiffness_n_per_um"], rel=1e-6
+    )
+
+
+def test_a_case_without_a_study_is_refused_before_anything_is_computed(
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("fea.measurement.fit_records.fit_records", None)
+    (line,) = refused(
+        capsys, "fit", str(DEMO), str(RECORDS[0]), "--study", "--out", "out"
+    )
+    assert "garden_railway.toml: study.variables is missing" in line
+    assert "or leave out --study" in line
 
 
 @pytest.mark.parametrize(

@@ -36,6 +36,7 @@ from fea.report.fit_page import render_fit
 from fea.report.fit_reading import observed_words, setup_words, spot_place
 from fea.report.fit_readings_file import write_readings
 from fea.report.fit_sketch import sketch_figure
+from fea.report.fit_study import study_news
 from fea.report.fit_tables import fit_tables, next_table
 from fea.report.fit_words import blame_words, doubt_words, fit_verdict, with_band
 
@@ -44,7 +45,8 @@ SPEED = 450.0
 
 def page(case: Case, **changed: object) -> str:
     answer = make_answer(**changed)
-    html = render_fit(case, answer, make_constants(), (), ())
+    news = study_news(None, case.study, "results/demo/calibrated.toml")
+    html = render_fit(case, answer, news, make_constants(), (), ())
     return html.replace("\u00a0", " ")
 
 
