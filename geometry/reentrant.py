@@ -52,7 +52,7 @@ def _is_re_entrant(volume: int, curve: int, skin: set[int]) -> bool:
 
 
 def _normal(gmsh: Any, face: int, point: FloatArray) -> FloatArray:
-    """Unit vector at right angles to a face, inward or outward. (3,)."""
+    """Return the unit vector at right angles to a face, inward or outward. (3,)."""
     place = gmsh.model.getParametrization(2, face, point)
     return np.asarray(gmsh.model.getNormal(face, place))
 

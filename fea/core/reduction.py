@@ -61,8 +61,8 @@ class ReducedPart:
     ----------
     mass : (n_elastic, n_elastic), elastic vectors, for density 1 t/mm³
     missed : (n_static, n_static) twice the energy that the mesh misses, for modulus
-        1 MPa; of the first elastic vectors, which alone answer a load at rest; of none if
-        it is not estimated
+        1 MPa; of the first elastic vectors, which alone answer a load at rest; of none
+        if it is not estimated
     pads : name to (3 n_function, n_elastic + 6): displacement's coefficients on the pad
     points : (n_point, 3) [mm], part's frame
     tetrahedra : (n_tet, 4)
