@@ -56,7 +56,7 @@ def _require_other(case: Path, written: Path) -> None:
 
     if written.exists() and written.samefile(case):
         message = (
-            f"--out {written.parent}: {written.name} in it is the case itself and would "
-            "be written over; name another folder, or the case by another name"
+            f"--out {written.parent}: {written.name} in it is the case itself and "
+            "would be written over; name another folder, or rename the case"
         )
         raise InputError(message)

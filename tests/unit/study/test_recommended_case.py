@@ -46,7 +46,7 @@ def test_every_line_that_does_not_change_stays() -> None:
 @pytest.mark.parametrize(
     "text",
     [
-        "# why\n[post]\nside = '70 mm' # bar stock\n\n[post.dovetail]\nwidth = '42 mm'\n",
+        "# why\n[post]\nside = '70 mm' # bar stock\n[post.dovetail]\nwidth = '42 mm'\n",
         "# why\n[post]\nside = '70 mm' # bar stock\ndovetail = { width = '42 mm' }\n",
         "# why\npost.side = '70 mm' # bar stock\npost.dovetail.width = '42 mm'\n",
         "# why\n[post]\nside = '70 mm' # bar stock\n[tool]\n[post.dovetail]\n",
