@@ -98,7 +98,7 @@ def _designs(
 
 
 def _unit_apart(key: str, designs: Designs) -> tuple[str, tuple[str, ...]]:
-    """Return the unit of a key's values, if they share one, and what is left of them."""
+    """Return the unit of a key's values if they share one, and what is left of them."""
     texts = tuple(str(each.design.values[key]) for each in designs)
     units = {text.partition(" ")[2] for text in texts}
     if len(units) > 1 or not isinstance(kind_of(key), Quantity):
