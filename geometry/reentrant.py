@@ -1,19 +1,20 @@
 """Re-entrant edges: where the material goes around a corner and stress has a peak."""
 
+from typing import Any
+
 import numpy as np
 
 from geometry.pad import FloatArray
 
-# Points on the circle around the curve: a square inner corner has nine of them
-# inside, a flat face six.
-CIRCLE = 12
-
-# Share of the circle inside the solid above which the edge is re-entrant: clearly more
-# than the half of a flat face, less than the two thirds of a blunt inner corner.
-SHARE = 0.6
+# Two faces cut what is about their edge into four sectors. One of them is inside at an
+# outward corner, three are at a re-entrant one.
+SECTORS_INSIDE = 3
 
 # Small against every wall, large against the kernel's tolerance of 1e-7. [mm]
 RADIUS_MM = 0.02
+
+# Sine of the angle between two faces below which they are one, with a line drawn in it.
+SAME_FACE = 1e-6
 
 
 def re_entrant_curves(volume: int) -> list[int]:
@@ -25,29 +26,43 @@ def re_entrant_curves(volume: int) -> list[int]:
     import gmsh
 
     boundary = gmsh.model.getBoundary([(3, volume)], combined=False, oriented=False)
+    skin = {tag for _, tag in boundary}
     edges = gmsh.model.getBoundary(boundary, combined=False, oriented=False)
     curves = sorted({tag for _, tag in edges})
-    return [curve for curve in curves if _inside_share(volume, curve) > SHARE]
+    return [curve for curve in curves if _is_re_entrant(volume, curve, skin)]
 
 
-def _inside_share(volume: int, curve: int) -> float:
-    """Share of a small circle around a curve's middle that lies in the volume."""
+def _is_re_entrant(volume: int, curve: int, skin: set[int]) -> bool:
     import gmsh
 
+    faces, _ = gmsh.model.getAdjacencies(1, curve)
+    faces = sorted(skin.intersection(faces.tolist()))
+    if len(faces) != 2:
+        return False  # the seam of a bore
     low, high = gmsh.model.getParametrizationBounds(1, curve)
     middle = [(low[0] + high[0]) / 2.0]
     centre = np.asarray(gmsh.model.getValue(1, curve, middle))
     slope = np.asarray(gmsh.model.getDerivative(1, curve, middle))
-    inside = gmsh.model.isInside(3, volume, _circle(centre, slope).ravel())
-    return float(inside) / CIRCLE
+    one, other = (_normal(gmsh, face, centre) for face in faces)
+    if np.linalg.norm(np.cross(one, other)) < SAME_FACE:
+        return False
+    sectors = _sectors(centre, slope, one, other)
+    inside = gmsh.model.isInside(3, volume, sectors.ravel())
+    return int(inside) >= SECTORS_INSIDE
 
 
-def _circle(centre: FloatArray, axis: FloatArray) -> FloatArray:
-    """Points on a small circle around a line. (CIRCLE, 3) [mm]."""
-    across = np.cross(axis, np.eye(3)[np.argmin(np.abs(axis))])
-    across /= np.linalg.norm(across)
-    upward = np.cross(axis / np.linalg.norm(axis), across)
-    # Half a step aside of the frame's own planes, in which most faces lie.
-    turns = 2.0 * np.pi * (np.arange(CIRCLE) + 0.5) / CIRCLE
-    ring = np.outer(np.cos(turns), across) + np.outer(np.sin(turns), upward)
-    return np.asarray(centre + RADIUS_MM * ring)
+def _normal(gmsh: Any, face: int, point: FloatArray) -> FloatArray:
+    """Return the unit vector at right angles to a face, inward or outward. (3,)."""
+    place = gmsh.model.getParametrization(2, face, point)
+    return np.asarray(gmsh.model.getNormal(face, place))
+
+
+def _sectors(
+    centre: FloatArray, slope: FloatArray, one: FloatArray, other: FloatArray
+) -> FloatArray:
+    """Points in the middle of the sectors between two faces' normals. (4, 3) [mm]."""
+    along = slope / np.linalg.norm(slope)
+    first, second = np.cross(along, one), np.cross(along, other)
+    between = np.array([first + second, first - second])
+    between /= np.linalg.norm(between, axis=1, keepdims=True)
+    return np.asarray(centre + RADIUS_MM * np.vstack([between, -between]))

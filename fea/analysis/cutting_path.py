@@ -13,8 +13,8 @@ from geometry.errors import SolveError
 from geometry.pad import FloatArray
 
 # The force depends on the depth cut, the depth on the motion, the motion on the force:
-# repeated about the tangent until the motion settles to this. [mm]
-SETTLED = 1e-7
+# repeated about the tangent until it foretells the motion to this. [mm]
+SETTLED = 1e-8
 ROUNDS = 12
 
 ForceAt = Callable[[float], FloatArray]
@@ -115,7 +115,6 @@ def _cut(
     """Find force, depth cut and joints' state that fit together at a nominal depth."""
     rest = tip_motion(model, clamped)
     state = start
-    before = np.full(3, np.inf)
     for _ in range(ROUNDS):
         motion = tip_motion(model, state) - rest
         give = tangent_compliance(model, state)
@@ -131,10 +130,10 @@ def _cut(
 
         curve = deflection_curve(respond, force_at, np.array([depth]), fed)
         # Always from the settled start: slip remembers the path, not the search.
-        state = load(model, start, curve.force_n[0])
+        near = None if state is start else state
+        state = load(model, start, curve.force_n[0], near)
         reached = tip_motion(model, state) - rest
-        if np.abs(reached - before).max() < SETTLED:
+        if np.abs(reached - respond(curve.force_n[0])).max() < SETTLED:
             return CutStep(curve=curve, state=state)
-        before = reached
     message = f"at {depth:g} mm depth force and deflection did not settle together"
     raise SolveError(message)

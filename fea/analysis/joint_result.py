@@ -4,9 +4,10 @@ import numpy as np
 
 from fea.analysis.cutting_path import CutPath
 from fea.analysis.result import JointResult, LoadCycle, PressureMap
+from fea.core.contact_balance import joint_tractions
 from fea.core.contact_law import Traction
 from fea.core.contact_model import ContactJoint, ContactModel, ContactState
-from fea.core.equilibrium import joint_tractions, load, tip_motion
+from fea.core.equilibrium import load, tip_motion
 from fea.core.joint import Joint
 from fea.core.pad_functions import PadFunctions
 from fea.core.stack import Stack

@@ -33,15 +33,30 @@ def study(
     from fea.analysis.sound_case import read_case
     from fea.app.progress import countdown
     from fea.report.staging import require_writable
-    from fea.report.study_write import FILES, write_study
+    from fea.report.study_write import FILES, RECOMMENDED, write_study
+    from fea.study.recommended_case import text_of
     from fea.study.search import search, solves_at_most
 
-    reading = read_case(case)
+    # Now, because the file may be edited while the designs are computed.
+    reading, said = read_case(case), text_of(case)
     folder = out or RESULTS / reading.path.stem
     require_writable(folder, FILES)
+    _require_other(case, folder / RECOMMENDED)
     most = solves_at_most(reading.case.study)
     with countdown(most, "designs") as on_done:
         finished = search(
             reading, folder, workers=workers, address=cluster, on_done=on_done
         )
-    click.echo(write_study(reading.case, finished, folder))
+    click.echo(write_study(reading.case, said, finished, folder))
+
+
+def _require_other(case: Path, written: Path) -> None:
+    """Refuse to write the recommended design over the case whose study it is."""
+    from geometry.errors import InputError
+
+    if written.exists() and written.samefile(case):
+        message = (
+            f"--out {written.parent}: {written.name} in it is the case itself and "
+            "would be written over; name another folder, or rename the case"
+        )
+        raise InputError(message)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fea.core.contact_law import Traction, traction
+from fea.core.contact_law import ContactPoints, Traction, traction
 from fea.core.contact_model import ContactJoint, ContactModel, ContactState
 from geometry.pad import FloatArray
 
@@ -33,54 +33,95 @@ class Balance:
     found: Mapping[str, Traction]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Members:
+    """What joints and links do at a state.
+
+    Parameters
+    ----------
+    tractions : (m,) coefficients of the tractions, tensions of the links
+    tangent : (m, m) block diagonal, of joints and links
+    found : joint name to the traction at its points
+    """
+
+    tractions: FloatArray
+    tangent: FloatArray
+    found: Mapping[str, Traction]
+
+
 def joint_traction(
     model: ContactModel, joint: ContactJoint, state: ContactState
 ) -> Traction:
     """Traction at the points of a joint."""
-    own = model.interface.slices[joint.name]
-    names = [driven.name for driven in model.driven]
-    advance = state.advance[names.index(joint.name)] if joint.name in names else 0.0
-    jump = joint.jump(state.coefficients[own])
-    return traction(joint.law, state.points[joint.name], jump, float(advance))
+    return joint_tractions(model, state)[joint.name]
 
 
-def balance(model: ContactModel, state: ContactState) -> Balance:
-    """Evaluate every joint and link, and add up the forces."""
-    n = model.interface
-    m, r = n.size, len(state.rigid)
-    loads, tangent = np.zeros(m), np.zeros((m, m))
-    found = {
-        joint.name: joint_traction(model, joint, state) for joint in model.contacts
+def joint_tractions(model: ContactModel, state: ContactState) -> dict[str, Traction]:
+    """Traction at the points of every joint that can lift, by the joint's name."""
+    slices = model.interface.slices
+    jumps = [j.jump(state.coefficients[slices[j.name]]) for j in model.contacts]
+    memory = [state.points[joint.name] for joint in model.contacts]
+    points = ContactPoints(
+        slide=np.concatenate([each.slide for each in memory]),
+        shear=np.concatenate([each.shear for each in memory]),
+        stiffness=np.concatenate([each.stiffness for each in memory]),
+    )
+    advance = np.zeros(len(points.stiffness))
+    for joint, driven in zip(model.driven, state.advance, strict=True):
+        advance[model.spans[joint.name]] = driven
+    # All at once: a call costs more than the points of a joint.
+    at = traction(model.law, points, np.concatenate(jumps), advance)
+    return {
+        name: Traction(
+            value=at.value[span],
+            tangent=at.tangent[span],
+            pressure=at.pressure[span],
+            slips=at.slips[span],
+        )
+        for name, span in model.spans.items()
     }
+
+
+def members(model: ContactModel, state: ContactState) -> Members:
+    """Evaluate every joint and link."""
+    n = model.interface
+    loads, tangent = np.zeros(n.size), np.zeros((n.size, n.size))
+    found = joint_tractions(model, state)
     for joint in model.contacts:
         own, at = n.slices[joint.name], found[joint.name]
         weighted = joint.functions * joint.weights
         loads[own] = (weighted @ at.value).ravel()
         tangent[own, own] = _assembled(weighted, joint.functions, at.tangent)
     _add_linear(model, state, loads, tangent)
+    return Members(tractions=loads, tangent=tangent, found=found)
+
+
+def balance(model: ContactModel, state: ContactState) -> Balance:
+    """Evaluate every joint and link, and add up the forces."""
+    n = model.interface
+    m, r = n.size, len(state.rigid)
+    own = members(model, state)
     strain = n.inverse @ (
         state.coefficients - n.rigid @ state.rigid - n.tip @ state.force
     )
     residual = np.concatenate(
         [
-            strain + loads,
+            strain + own.tractions,
             -n.rigid.T @ strain - n.tip_rigid.T @ state.force,
             np.zeros(len(state.advance)),
         ]
     )
     jacobian = np.zeros((len(residual), len(residual)))
-    coupling = n.inverse @ n.rigid
-    jacobian[:m, :m] = n.inverse + tangent
-    jacobian[:m, m : m + r] = -coupling
-    jacobian[m : m + r, :m] = -coupling.T
-    jacobian[m : m + r, m : m + r] = n.rigid.T @ coupling
-    _add_drives(model, state, found, residual, jacobian)
+    jacobian[: m + r, : m + r] = n.stiffness
+    for each in n.slices.values():
+        jacobian[each, each] += own.tangent[each, each]
+    _add_drives(model, state, own.found, residual, jacobian)
     return Balance(
         residual=residual,
         jacobian=jacobian,
-        tractions=loads,
-        tangent=tangent,
-        found=found,
+        tractions=own.tractions,
+        tangent=own.tangent,
+        found=own.found,
     )
 
 
@@ -89,11 +130,9 @@ def _assembled(
 ) -> FloatArray:
     """Tangent of a joint's coefficients from that of its points. (3 k, 3 k)."""
     k = len(functions)
-    block = np.empty((k, 3, k, 3))
-    for a in range(3):
-        for b in range(3):
-            block[:, a, :, b] = (weighted * tangent[:, a, b]) @ functions.T
-    return block.reshape(3 * k, 3 * k)
+    stiff = np.ascontiguousarray(tangent.transpose(1, 2, 0))[:, :, None]
+    blocks = (weighted * stiff) @ functions.T
+    return blocks.transpose(2, 0, 3, 1).reshape(3 * k, 3 * k)
 
 
 def _add_linear(

@@ -1,6 +1,8 @@
 """A stack with joints that lift and slip: what the equilibrium is sought for."""
 
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -80,7 +82,7 @@ class Tie:
     preload: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class ContactModel:
     """Condensed stack, its joints and links."""
 
@@ -89,10 +91,34 @@ class ContactModel:
     springs: tuple[SpringJoint, ...]
     ties: tuple[Tie, ...]
 
-    @property
+    @cached_property
     def driven(self) -> tuple[ContactJoint, ...]:
         """Contacts that a wedge drives together."""
         return tuple(joint for joint in self.contacts if joint.drive is not None)
+
+    @cached_property
+    def spans(self) -> Mapping[str, slice]:
+        """Where each contact's points stand among those of all contacts."""
+        ends = np.cumsum([len(joint.weights) for joint in self.contacts])
+        return {
+            joint.name: slice(int(end) - len(joint.weights), int(end))
+            for joint, end in zip(self.contacts, ends, strict=True)
+        }
+
+    @cached_property
+    def law(self) -> ContactLaw:
+        """One law for the points of all contacts, its constants (n,) arrays."""
+
+        def constants(name: str) -> FloatArray:
+            each = (
+                np.broadcast_to(getattr(joint.law, name), len(joint.weights))
+                for joint in self.contacts
+            )
+            return np.concatenate(list(each))
+
+        return ContactLaw(
+            **{own.name: constants(own.name) for own in fields(ContactLaw)}
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

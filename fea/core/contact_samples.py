@@ -27,7 +27,6 @@ from fea.core.contact_sets import (
     linear_jacobian,
     point_functions,
     points_of,
-    spans_of,
 )
 from geometry.mesh import IntArray
 from geometry.pad import FloatArray
@@ -63,8 +62,7 @@ class SampledStack:
         self._m, self._r = n.size, n.rigid.shape[1]
         sizes = [len(joint.weights) for joint in model.contacts]
         self._weights = np.concatenate([joint.weights for joint in model.contacts])
-        self._spans = spans_of(model)
-        self._functions, self._advances = point_functions(model, self._spans)
+        self._functions, self._advances = point_functions(model)
         self._law = flat_law(model, laws, self._count, sizes)
         self._ground = ground
         self._fresh = fresh_points(model, self._law, clamping, self._count, sizes)
@@ -248,7 +246,7 @@ class SampledStack:
             own = self.model.interface.slices[joint.name]
             k = len(joint.functions)
             pairs = np.einsum("kn,ln->nkl", joint.functions, joint.functions)
-            here = slope[:, self._spans[joint.name]].reshape(self._count, -1, 9)
+            here = slope[:, self.model.spans[joint.name]].reshape(self._count, -1, 9)
             block = here.transpose(0, 2, 1) @ pairs.reshape(-1, k * k)
             block = block.reshape(self._count, 3, 3, k, k).transpose(0, 3, 1, 4, 2)
             jacobian[:, own, own] += block.reshape(self._count, 3 * k, 3 * k)
@@ -289,7 +287,8 @@ class SampledStack:
             if clamped and not joint.yields:
                 jacobian[:, row, row] = 1.0
                 continue
-            own, span = self.model.interface.slices[joint.name], self._spans[joint.name]
+            own = self.model.interface.slices[joint.name]
+            span = self.model.spans[joint.name]
             drives[:, number] = pressure[:, span].sum(axis=1) - self._drives[:, number]
             pull = np.einsum("kn,sna->ska", joint.functions, slope[:, span, :, 2])
             jacobian[:, own, row] = -pull.reshape(self._count, -1)

@@ -42,22 +42,12 @@ def points_of(points: ContactPoints, sets: IntArray, count: int) -> ContactPoint
     )
 
 
-def spans_of(model: ContactModel) -> dict[str, slice]:
-    """Return where each joint's points stand among those of all joints of a set."""
-    ends = np.cumsum([len(joint.weights) for joint in model.contacts])
-    return {
-        joint.name: slice(int(end) - len(joint.weights), int(end))
-        for joint, end in zip(model.contacts, ends, strict=True)
-    }
-
-
-def point_functions(
-    model: ContactModel, spans: Mapping[str, slice]
-) -> tuple[FloatArray, FloatArray]:
+def point_functions(model: ContactModel) -> tuple[FloatArray, FloatArray]:
     """Jump at all points of a set under unit coefficients and under unit advances.
 
-    `spans` as of `spans_of`; (m, p, 3) and (p, w), along the normal.
+    (m, p, 3) and (p, w), along the normal.
     """
+    spans = model.spans
     count = sum(len(joint.weights) for joint in model.contacts)
     functions = np.zeros((model.interface.size, count, 3))
     advances = np.zeros((count, len(model.driven)))
@@ -122,15 +112,10 @@ def fresh_points(
 
 def linear_jacobian(model: ContactModel) -> FloatArray:
     """Tangent of the parts alone: coefficients, rigid motions, advances. (u, u)."""
-    n = model.interface
-    m, r = n.size, n.rigid.shape[1]
-    size = m + r + len(model.driven)
+    own = model.interface.stiffness
+    size = len(own) + len(model.driven)
     base = np.zeros((size, size))
-    coupling = n.inverse @ n.rigid
-    base[:m, :m] = n.inverse
-    base[:m, m : m + r] = -coupling
-    base[m : m + r, :m] = -coupling.T
-    base[m : m + r, m : m + r] = n.rigid.T @ coupling
+    base[: len(own), : len(own)] = own
     return base
 
 

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from fea.core.contact_balance import Balance, balance, joint_traction
-from fea.core.contact_law import Traction, remembered
+from fea.core.contact_balance import Balance, balance, joint_tractions, members
+from fea.core.contact_law import remembered
 from fea.core.contact_loss import loss
 from fea.core.contact_model import ContactModel, ContactState
 from geometry.errors import SolveError
@@ -73,23 +73,40 @@ def settle(model: ContactModel, state: ContactState) -> ContactState:
     too small to slip to and fro.
     """
     points = {}
+    found = joint_tractions(model, state)
     for joint in model.contacts:
         jump = joint.jump(state.coefficients[model.interface.slices[joint.name]])
-        at = joint_traction(model, joint, state)
-        points[joint.name] = remembered(joint.law, state.points[joint.name], jump, at)
+        points[joint.name] = remembered(
+            joint.law, state.points[joint.name], jump, found[joint.name]
+        )
     settled = state.moved(points=points)
-    return settled.moved(tangent=balance(model, settled).tangent)
+    return settled.moved(tangent=members(model, settled).tangent)
 
 
-def solve(model: ContactModel, start: ContactState, force: FloatArray) -> ContactState:
+def solve(
+    model: ContactModel,
+    start: ContactState,
+    force: FloatArray,
+    near: ContactState | None = None,
+) -> ContactState:
     """Equilibrium under forces (f,) [N], at the tip or not, from a settled state.
+
+    Parameters
+    ----------
+    near : where the search begins, if not at `start`, whose memory counts
 
     Raises
     ------
     NotInEquilibriumError
         The residual could not be brought below `TOLERANCE`.
     """
-    state = start.moved(force=force)
+    first = near or start
+    state = start.moved(
+        force=force,
+        coefficients=first.coefficients,
+        rigid=first.rigid,
+        advance=first.advance,
+    )
     m = model.interface.size
     trial = balance(model, state)
     for _ in range(ITERATIONS):
@@ -107,8 +124,17 @@ def solve(model: ContactModel, start: ContactState, force: FloatArray) -> Contac
     raise NotInEquilibriumError(message, state, step[:m])
 
 
-def load(model: ContactModel, start: ContactState, force: FloatArray) -> ContactState:
+def load(
+    model: ContactModel,
+    start: ContactState,
+    force: FloatArray,
+    near: ContactState | None = None,
+) -> ContactState:
     """Go from a settled state to other forces (f,) [N], in steps if needed.
+
+    Parameters
+    ----------
+    near : an equilibrium under much the same forces, where the search begins
 
     Raises
     ------
@@ -116,6 +142,11 @@ def load(model: ContactModel, start: ContactState, force: FloatArray) -> Contact
         There is no equilibrium at that force: names the joint that is lost and the
         force at which it goes, to `SHORTEST_LOAD_STEP` of the step.
     """
+    if near is not None:
+        try:
+            return settle(model, solve(model, start, force, near))
+        except NotInEquilibriumError:
+            pass  # from the start, then
     state, reached, step = start, 0.0, 1.0
     while reached < 1.0:
         target = start.force + min(reached + step, 1.0) * (force - start.force)
@@ -128,11 +159,6 @@ def load(model: ContactModel, start: ContactState, force: FloatArray) -> Contact
             continue
         reached = min(reached + step, 1.0)
     return state
-
-
-def joint_tractions(model: ContactModel, state: ContactState) -> dict[str, Traction]:
-    """Traction at the points of every joint that can lift, at an equilibrium."""
-    return {joint.name: joint_traction(model, joint, state) for joint in model.contacts}
 
 
 def _no_further(

@@ -8,6 +8,7 @@ parts; and G' l = R' f. A is the flexibility of the parts as their joints feel i
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from scipy.linalg import cho_factor, cho_solve
@@ -49,6 +50,14 @@ class Interface:
     def forces(self) -> int:
         """Number of forces, those at the tip included."""
         return int(self.tip.shape[1])
+
+    @cached_property
+    def stiffness(self) -> FloatArray:
+        """Of the parts against coefficients and rigid motions. (m + r, m + r)."""
+        coupling = self.inverse @ self.rigid
+        return np.block(
+            [[self.inverse, -coupling], [-coupling.T, self.rigid.T @ coupling]]
+        )
 
 
 def condense(

@@ -33,6 +33,8 @@ PANEL_INCH = (4.6, 4.2)
 ALONE_INCH = (7.2, 5.2)
 LEGEND_INCH = 0.6
 LEGEND_COLUMNS = 3
+# Of a side: half of a contour's label.
+LABEL_ROOM = 0.025
 CONTOURS = 7
 DARKEST = 1.6
 """Of the colours' range, that of the values being 1: black lines stay to be seen."""
@@ -127,7 +129,8 @@ def _contours(figure: "Figure", panel: "Axes", grid: Grid, measure: str) -> None
     filled = panel.contourf(*surface, cmap=STUDY_MAP, **span)
     lines = panel.contour(*surface, colors=INK, linewidths=0.9)
     middles = [middle for segments in lines.allsegs for middle in _middles(segments)]
-    panel.clabel(lines, fontsize=FONT_SIZE - 1.5, manual=middles)
+    shown = [middle for middle in middles if _has_room(grid, middle)]
+    panel.clabel(lines, fontsize=FONT_SIZE - 1.5, manual=shown)
     bar = figure.colorbar(filled, ax=panel, pad=0.02)
     bar.ax.tick_params(labelsize=FONT_SIZE - 1)
 
@@ -141,6 +144,13 @@ def _middles(segments: Sequence[FloatArray]) -> Iterator[tuple[float, float]]:
     along = np.concatenate([[0.0], np.cumsum(steps)])
     x, y = (float(np.interp(along[-1] / 2.0, along, each)) for each in longest.T)
     yield x, y
+
+
+def _has_room(grid: Grid, at: tuple[float, float]) -> bool:
+    """Whether a label at a point is not cut off by the frame."""
+    ends = np.array([grid.x[[0, -1]], grid.y[[0, -1]]])
+    share = (np.array(at) - ends[:, 0]) / np.diff(ends)[:, 0]
+    return bool(np.all((share > LABEL_ROOM) & (share < 1.0 - LABEL_ROOM)))
 
 
 def _veil(study: Study, panel: "Axes", grid: Grid) -> None:

@@ -3,6 +3,8 @@
 from collections.abc import Iterator, Mapping, Sequence
 from math import isfinite
 
+from fea.case.field_kind import Quantity
+from fea.case.key_tree import kind_of
 from fea.case.study_measure import LIMIT_DEPTH, MEASURES, RATIO_TO_BLOCK
 from fea.case.study_section import Study
 from fea.report.number import percent, rounded
@@ -72,24 +74,36 @@ def _designs(
         for name in wanted
         if any(isfinite(value_of(each, name)) for each in shown_designs)
     ]
+    said = [_unit_apart(key, shown_designs) for key in keys]
     rows = tuple(
         (
             f"design {each.design.number}{_called(answer, each)}",
-            *(str(each.design.values[key]) for key in keys),
+            *(cells[i] for _, cells in said),
             *(_number(value_of(each, name)) for name in names),
         )
-        for each in shown_designs
+        for i, each in enumerate(shown_designs)
     )
-    heads = (f"{MEASURES[name].noun} ({unit_of(name)})" for name in names)
+    units = (*(unit for unit, _ in said), *(unit_of(name) for name in names))
+    nouns = (*keys, *(MEASURES[name].noun for name in names))
+    heads = (f"{noun} ({unit})" for noun, unit in zip(nouns, units, strict=True))
     return Table(
         caption=caption,
         meaning=meaning,
-        head=("", *keys, *(head.replace(" ()", "") for head in heads)),
+        head=("", *(head.replace(" ()", "") for head in heads)),
         rows=rows,
         marked=tuple(
             i for i, each in enumerate(shown_designs) if each is answer.recommended
         ),
     )
+
+
+def _unit_apart(key: str, designs: Designs) -> tuple[str, tuple[str, ...]]:
+    """Return the unit of a key's values if they share one, and what is left of them."""
+    texts = tuple(str(each.design.values[key]) for each in designs)
+    units = {text.partition(" ")[2] for text in texts}
+    if len(units) > 1 or not isinstance(kind_of(key), Quantity):
+        return "", texts
+    return units.pop(), tuple(text.partition(" ")[0] for text in texts)
 
 
 def _called(answer: Answer, one: Finished) -> str:

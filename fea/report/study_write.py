@@ -14,16 +14,23 @@ from fea.report.study_words import counts, further, recommendation
 from fea.report.template import render
 from fea.study.judgement import judge
 from fea.study.own import own_design
+from fea.study.recommended_case import CaseText, recommended_text
 from fea.study.run import Finished
 from fea.study.sensitivity import sensitivities
 from fea.study.table_file import columns_of, write_csv, write_parquet
 
 PAGE, CSV, PARQUET = "study.html", "study.csv", "study.parquet"
-FILES = (PAGE, CSV, PARQUET, *PICTURES)
+RECOMMENDED = "recommended.toml"
+FILES = (PAGE, CSV, PARQUET, RECOMMENDED, *PICTURES)
 
 
-def write_study(case: Case, finished: Sequence[Finished], folder: Path) -> Path:
-    """Write all of `FILES` that the study gives; return the page."""
+def write_study(
+    case: Case, said: CaseText, finished: Sequence[Finished], folder: Path
+) -> Path:
+    """Write all of `FILES` that the study gives; return the page.
+
+    `said` is the file that the case was read from.
+    """
     require_writable(folder, FILES)
     study = case.study
     judged = judge(study, finished)
@@ -46,6 +53,7 @@ def write_study(case: Case, finished: Sequence[Finished], folder: Path) -> Path:
         warnings=doubts(study, finished, answer, surrogates, judged.alike),
         images=images,
         tables=tuple(study_tables(study, finished, answer, surrogates, found)),
+        recommended=RECOMMENDED if best is not None else None,
     )
     with staged(folder, FILES) as place:
         table = columns_of(study, finished)
@@ -53,5 +61,8 @@ def write_study(case: Case, finished: Sequence[Finished], folder: Path) -> Path:
         write_parquet(table, place / PARQUET)
         for image in images:
             (place / image.file_name).write_bytes(image.png)
+        if best is not None:
+            text = recommended_text(said, best.design)
+            (place / RECOMMENDED).write_text(text, encoding="utf-8")
         (place / PAGE).write_text(page, encoding="utf-8")
     return folder / PAGE

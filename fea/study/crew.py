@@ -70,6 +70,9 @@ class Crew:
                 threads_per_worker=1,
                 processes=True,
                 dashboard_address=None,
+                # Its page for browsers cannot be left out: for this computer alone,
+                # wherever there is room, so that two studies may run at once.
+                scheduler_kwargs={"dashboard_address": "127.0.0.1:0"},
                 # What goes wrong is said once, by whoever asked for the result.
                 silence_logs=logging.CRITICAL,
                 # The cache holds what was computed; nothing piles up in memory.

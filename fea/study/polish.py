@@ -5,10 +5,15 @@ the surface learns from it. From the best of them a trust-region method without
 derivatives, COBYQA (Ragonneau, thesis, Hong Kong Polytechnic University, 2022; from
 memory), looks closer. Every step is a design that is meshed, solved and kept like any
 other.
+
+Designs that are known beforehand are solved together, so that no core is idle: what the
+surface promises at several places, and all that COBYQA's first model wants. Which they
+are does not depend on how many work on them.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -21,9 +26,12 @@ from fea.study.run import Finished, OnDone, Run
 from fea.study.surrogate import shares_of
 from geometry.pad import FloatArray
 
-# True solves for each variable that is polished: some where the surface promises most,
-# then COBYQA's, whose first model takes two a variable and one.
-SURFACE_SOLVES, OWN_SOLVES = 2, 4
+if TYPE_CHECKING:
+    from scipy.optimize import NonlinearConstraint
+
+# True solves for each variable that is polished: one in every round where the surface
+# promises most, then COBYQA's, whose first model takes two a variable and one.
+SURFACE_ROUNDS, OWN_SOLVES = 2, 4
 # Of a range: how far it looks at first, and from where on it is content.
 FIRST_STEP, LAST_STEP = 0.1, 0.01
 
@@ -52,7 +60,7 @@ def polish(run: Run, finished: Sequence[Finished], on_done: OnDone) -> list[Fini
 
 def solves_of(study: Study) -> int:
     """Return how many true solves polishing a study takes at most."""
-    each = SURFACE_SOLVES + OWN_SOLVES
+    each = SURFACE_ROUNDS + OWN_SOLVES
     return 0 if is_grid(study) else each * len(polished(study))
 
 
@@ -82,48 +90,47 @@ class _Search:
 
     def go(self) -> None:
         """Try what the surface promises while it promises more; then look about."""
-        for _ in range(SURFACE_SOLVES * len(self.ranges)):
+        for _ in range(SURFACE_ROUNDS):
             before = len(self.finished)
-            values = promising(self.study, self.finished, self.best)
-            if values is not None:
-                self._solved(values)
+            count = len(self.ranges)
+            self._solve(promising(self.study, self.finished, self.best, count))
             if len(self.finished) == before:
                 break
             self.best = answer_of(self.study, self.finished).recommended or self.best
         self._look_about()
 
     def _look_about(self) -> None:
-        from scipy.optimize import NonlinearConstraint, minimize
+        from scipy.optimize import NonlinearConstraint
 
+        start = shares_of([axis for _, axis in self.ranges], self.best)
+        self._solve([self._values(each) for each in _first_points(start)])
         margins = NonlinearConstraint(self._margins, 0.0, np.inf)
-        minimize(
-            self._loss,
-            shares_of([axis for _, axis in self.ranges], self.best),
-            method="COBYQA",
-            bounds=[(0.0, 1.0)] * len(self.ranges),
-            constraints=[margins] if self.study.limits else [],
-            options={
-                "initial_tr_radius": FIRST_STEP,
-                "final_tr_radius": LAST_STEP,
-                "maxfev": OWN_SOLVES * len(self.ranges),
-            },
-        )
+        constraints = [margins] if self.study.limits else []
+        most = OWN_SOLVES * len(self.ranges)
+        _minimise(self._loss, start, most, constraints)
 
-    def _at(self, shares: FloatArray) -> Finished:
-        """Return the best design moved to a point of the polished ranges."""
-        values = dict(self.best.design.values) | {
+    def _values(self, shares: FloatArray) -> Mapping[str, object]:
+        """Return the best design's, moved to a point of the polished ranges."""
+        return dict(self.best.design.values) | {
             variable.key: at_share(variable, float(np.clip(share, 0.0, 1.0)))
             for (variable, _), share in zip(self.ranges, shares, strict=True)
         }
-        return self._solved(values)
 
-    def _solved(self, values: Mapping[str, object]) -> Finished:
-        for each in self.finished:
-            if each.design.values == values:
-                return each
-        design = Design(number=len(self.finished) + 1, values=values)
-        self.finished += self.run.finish([design], self.on_done)
-        return self.finished[-1]
+    def _at(self, shares: FloatArray) -> Finished:
+        values = self._values(shares)
+        self._solve([values])
+        return next(each for each in self.finished if each.design.values == values)
+
+    def _solve(self, wanted: Sequence[Mapping[str, object]]) -> None:
+        """Solve, together, the designs that were not tried before."""
+        known = [each.design.values for each in self.finished]
+        designs: list[Design] = []
+        for values in wanted:
+            if values not in known:
+                known.append(values)
+                designs.append(Design(number=len(known), values=values))
+        if designs:
+            self.finished += self.run.finish(designs, self.on_done)
 
     def _loss(self, shares: FloatArray) -> float:
         """First aim over that of the best design before, so that less is better."""
@@ -149,3 +156,37 @@ class _Search:
                 for measure, end, sign in sides(self.study)
             ]
         )
+
+
+def _first_points(start: Sequence[float]) -> list[FloatArray]:
+    """Return the points of COBYQA's first model, which no value decides."""
+    asked: list[FloatArray] = []
+
+    def ask(shares: FloatArray) -> float:
+        asked.append(shares.copy())
+        return 0.0
+
+    _minimise(ask, start, 2 * len(start) + 1, [])
+    return asked
+
+
+def _minimise(
+    loss: Callable[[FloatArray], float],
+    start: Sequence[float],
+    most: int,
+    constraints: Sequence["NonlinearConstraint"],
+) -> None:
+    from scipy.optimize import minimize
+
+    minimize(
+        loss,
+        start,
+        method="COBYQA",
+        bounds=[(0.0, 1.0)] * len(start),
+        constraints=constraints,
+        options={
+            "initial_tr_radius": FIRST_STEP,
+            "final_tr_radius": LAST_STEP,
+            "maxfev": most,
+        },
+    )

@@ -18,31 +18,47 @@ from geometry.pad import FloatArray
 POINTS = 2048
 # Of a range: how far from the best design the second half lies at most.
 NEAR = 0.1
+# Of a range: how far apart designs are, in one variable at least, that are solved
+# together. One that is nearer would say the same.
+APART = 0.1
 
 
 def promising(
-    study: Study, finished: Sequence[Finished], best: Finished
-) -> Mapping[str, object] | None:
-    """Return the values of the design that promises most by the first aim.
+    study: Study, finished: Sequence[Finished], best: Finished, count: int
+) -> list[Mapping[str, object]]:
+    """Return the values of the designs that promise most by the first aim.
 
-    None where the designs are too few for a surface, or nothing keeps to the limits.
+    Some that lie apart from each other, `count` at most, the best first. None where the
+    designs are too few for a surface, or nothing keeps to the limits.
     """
     aim = study.aims[0]
     surfaces = _surfaces(study, finished)
     if surfaces is None:
-        return None
+        return []
     varied = [(v, axis) for v in study.variables if (axis := axis_of(v)) is not None]
     shares = _points(varied, best)
     worth = surfaces[aim.measure].at(shares) * (1.0 if aim.greatest else -1.0)
     for measure, end, sign in sides(study):
         worth[sign * (surfaces[measure].at(shares) - end) < 0.0] = -np.inf
-    at = int(worth.argmax())
-    if not np.isfinite(worth[at]):
-        return None
-    return dict(best.design.values) | {
-        variable.key: _said(variable, axis, float(share))
-        for (variable, axis), share in zip(varied, shares[at], strict=True)
-    }
+    return [
+        dict(best.design.values)
+        | {
+            variable.key: _said(variable, axis, float(share))
+            for (variable, axis), share in zip(varied, point, strict=True)
+        }
+        for point in _best_apart(shares, worth, count)
+    ]
+
+
+def _best_apart(shares: FloatArray, worth: FloatArray, count: int) -> list[FloatArray]:
+    """Return the points (d,) of most worth that lie apart, none without any worth."""
+    chosen: list[FloatArray] = []
+    left = worth.copy()
+    while len(chosen) < count and np.isfinite(left.max()):
+        point = shares[int(left.argmax())]
+        chosen.append(point)
+        left[np.abs(shares - point).max(axis=1) < APART] = -np.inf
+    return chosen
 
 
 def is_listed(variable: Variable) -> bool:

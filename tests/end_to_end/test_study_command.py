@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 import time
+import tomllib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
@@ -13,6 +14,7 @@ import pytest
 from bad_case import refused
 from small_study import grid, write_small_study
 
+from fea.app.command import main
 from fea.case.study_measure import MEASURES
 
 SOON = 0.1
@@ -124,6 +126,24 @@ def test_a_finished_study_is_read_and_not_computed(
     finished(case, out, tmp_path / "empty")
     assert (out / "study.csv").read_bytes() == before
     assert not kept(tmp_path / "empty")
+
+
+def test_the_recommended_case_is_one_that_other_commands_take(
+    undisturbed: tuple[Path, Path], capsys: pytest.CaptureFixture[str]
+) -> None:
+    recommended = undisturbed[1] / "recommended.toml"
+    made = [row for row in rows_of(undisturbed[1]) if not row["reason"]]
+    best = max(made, key=lambda row: float(row["stiffness_ratio"]))
+    table = tomllib.loads(recommended.read_text(encoding="utf-8"))
+    assert table["post"]["dovetail"]["width"] == best["post.dovetail.width"]
+    with pytest.raises(SystemExit) as done:
+        main(["check", str(recommended)])
+    assert done.value.code == 0
+    assert best["post.dovetail.width"] in capsys.readouterr().out
+    (line,) = refused(
+        capsys, "study", str(recommended), "--out", str(recommended.parent)
+    )
+    assert "recommended.toml in it is the case itself" in line
 
 
 def test_an_impossible_design_is_recorded_with_its_reason(

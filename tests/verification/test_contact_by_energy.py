@@ -15,9 +15,10 @@ from block_mesh import material
 from contact_pair import AREA, GROUND, contact_pair, pair, side_patch
 from scipy.optimize import minimize
 
+from fea.core.contact_balance import joint_tractions
 from fea.core.contact_law import ContactLaw
 from fea.core.contact_model import ContactModel
-from fea.core.equilibrium import clamp, joint_tractions, load, tip_motion
+from fea.core.equilibrium import clamp, load, tip_motion
 from geometry.pad import FloatArray
 
 PRELOAD, STUD, DEGREE = 3000.0, 5e4, 3

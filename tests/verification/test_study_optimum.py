@@ -31,9 +31,10 @@ stiffness = "most"
 """
 
 
-def solved(folder: Path, study: str, cache: Path) -> list[Finished]:
+def solved(folder: Path, study: str, cache: Path, workers: int = 2) -> list[Finished]:
     folder.mkdir()
-    return list(search(small_study(folder, study), folder, cache=cache, workers=2))
+    reading = small_study(folder, study)
+    return list(search(reading, folder, cache=cache, workers=workers))
 
 
 def stiffness(one: Finished) -> float:
@@ -61,3 +62,6 @@ def test_the_search_ends_where_brute_force_does(
     # From the grid's best to the top it is less than to that one's neighbour on the
     # grid, which is 2e-4 off.
     assert stiffness(found) == pytest.approx(stiffness(brute), rel=2e-4)
+    # What is tried next never depends on which worker was faster.
+    alone = solved(tmp_path / "alone", SEARCH, tmp_path / "cache", workers=1)
+    assert alone == tried

@@ -26,7 +26,8 @@ from fea.case.case_file import load_case
 from fea.case.schema import Case
 from fea.case.study_section import Study
 from fea.report.study_images import PICTURES
-from fea.report.study_write import FILES, write_study
+from fea.report.study_write import FILES, RECOMMENDED, write_study
+from fea.study.recommended_case import text_of
 from fea.study.run import Finished
 
 DEMO = Path(__file__).parents[3] / "cases" / "garden_railway_study.toml"
@@ -57,7 +58,7 @@ def write(demo: Case, tmp_path: Path) -> Write:
 
     def written(study: Study, designs: Designs) -> str:
         case = demo.model_copy(update={"study": study})
-        page = write_study(case, designs, tmp_path)
+        page = write_study(case, text_of(DEMO), designs, tmp_path)
         text = ASIDE.sub("", page.read_text(encoding="utf-8"))
         words = unescape(re.sub(r"<[^>]+>", "", text))
         return words.replace("\N{NO-BREAK SPACE}", " ")
@@ -148,10 +149,15 @@ def study_files(page: str) -> set[str]:
     return set(re.findall(r"study_\w+\.png", page))
 
 
-def test_no_design_within_the_limits_names_the_limit_in_the_way(write: Write) -> None:
+def test_no_design_within_the_limits_names_the_limit_in_the_way(
+    write: Write, tmp_path: Path
+) -> None:
+    (tmp_path / RECOMMENDED).write_text("of a study before")
     study = study_of(GRID, {"mass": {"max": "1 kg"}}, AIMS)
     page = write(study, solved(study, smooth))
     assert "No design that was computed keeps to every limit." in page
+    assert RECOMMENDED not in page
+    assert not (tmp_path / RECOMMENDED).exists()
     assert "36 of 36 are out for the same reason: limit mass <= 1 kg." in page
     assert study_files(page) == {"study_map.png", "study_front.png"}
 

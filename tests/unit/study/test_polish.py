@@ -36,10 +36,12 @@ class Formula:
     def __init__(self, reading: CaseReading) -> None:
         self.reading = reading
         self.tried: list[Mapping[str, object]] = []
+        self.together: list[int] = []
 
     def finish(
         self, designs: Sequence[Design], on_done: Callable[[], None]
     ) -> tuple[Finished, ...]:
+        self.together.append(len(designs))
         for each in designs:
             self.tried.append(each.values)
             on_done()
@@ -78,6 +80,17 @@ def test_it_climbs_to_the_top_with_few_tries_and_tries_nothing_twice(
     assert len({tuple(each.items()) for each in run.tried}) == len(run.tried)
     numbers = [each.design.number for each in (*designs, *more)]
     assert all(after == before + 1 for before, after in pairwise(numbers))
+
+
+def test_most_of_what_it_tries_is_solved_together(tmp_path: Path) -> None:
+    run, _, more = polished(small_study(tmp_path, STUDY))
+    designs, *rounds = run.together
+    assert designs == 20
+    # Two rounds of what the surface promises, one design for each of two ranges; what
+    # the first model wants about the best, which is known; then one by one.
+    assert rounds[:3] == [2, 2, 4]
+    assert set(rounds[3:]) <= {1}
+    assert sum(rounds) == len(more)
 
 
 def test_it_stops_at_a_limit_that_the_top_lies_beyond(tmp_path: Path) -> None:
