@@ -13,7 +13,7 @@ study    A study's whole answer. Ours is the study engine, its cache as after th
          tangents, and finds twelve modes. Nothing is extrapolated: every factor is run,
          on `--measured` designs.
 sets     A set of joint constants, clamping included, through the condensed stack. The
-         peer factors the welded stiffness once and solves for one load.
+         peer factors the welded stiffness once and solves for three loads.
 
 Times are of the processor, because the cores may be shared. Rows go to
 results/designs.json as they are found; what a peer fails at is a row that says why.
@@ -102,7 +102,7 @@ def _rows(given: argparse.Namespace, folder: Path) -> Iterator[Row]:
         yield from measured.rows("study", "design", counts.newton, counts.tangents)
     if "sets" in given.lines:
         yield _sets(case, folder / "sets")
-        yield from measured.rows("sets", "design", 1, 0)
+        yield from measured.rows("sets", "design", 0, 1)
 
 
 class _Peer:
@@ -123,7 +123,7 @@ class _Peer:
             done.pop("answer", None)
             row |= done
             if "cpu_seconds" in done:
-                again = done["stages"].get("newton") if line == "sets" else None
+                again = done["stages"]["tangents"] if line == "sets" else None
                 row["a_design_cpu_seconds"] = again or meshing + done["cpu_seconds"]
             yield row
 
