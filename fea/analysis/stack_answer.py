@@ -38,7 +38,8 @@ class StackAnswer:
     stack : assembled from reduced parts
     model : its joints, which lift and slip
     path : the clamped state and that at every depth
-    errors : what the mesh of every part takes from the motion at the deepest cut
+    errors : what the mesh of every part takes from the motion at the deepest cut; none
+        where parts were reduced without an estimate
     """
 
     plan: StackPlan
@@ -129,5 +130,6 @@ def answer_stack(
     stack = build_planned(plan, *fine, folder)
     model = contact_model(stack)
     path = cut_path(case, model)
-    errors = part_errors(plan, stack, model, path)
+    _, settings = fine
+    errors = part_errors(plan, stack, model, path) if settings.estimated else ()
     return StackAnswer(plan=plan, stack=stack, model=model, path=path, errors=errors)

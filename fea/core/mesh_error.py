@@ -55,7 +55,7 @@ def missed_energy(
 
     Returns
     -------
-    (n, n) symmetric; x' E x for the displacement of `vectors` x
+    (n, n) symmetric; x' E x for the displacement of `vectors` x; empty without vectors
 
     Notes
     -----
@@ -65,10 +65,12 @@ def missed_energy(
     q' D M^-1 q taken from that of the field is the energy of the distance.
     The error is more than the distance shows, see `SHOWN`.
     """
+    n = vectors.shape[1]
+    if n == 0:
+        return np.zeros((0, 0))
     rows = mean_strains(mesh)
     mass = Factor(point_mass(mesh))
     root = np.asarray(np.linalg.cholesky(hooke(poissons_ratio)), dtype=np.float64)
-    n = vectors.shape[1]
     means = np.empty((rows.shape[0], n))
     for columns in _blocks(n):
         strains = rows @ np.ascontiguousarray(vectors[:, columns])

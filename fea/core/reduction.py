@@ -40,11 +40,13 @@ class Settings:
     degree : of the polynomials on contact pads
     modes : number of free elastic modes kept
     drawn : whether the motion of the mesh's points is kept, which only pictures need
+    estimated : whether what the mesh misses is estimated, a tenth of the time
     """
 
     degree: int = 5
     modes: int = 20
     drawn: bool = True
+    estimated: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,7 +61,8 @@ class ReducedPart:
     ----------
     mass : (n_elastic, n_elastic), elastic vectors, for density 1 t/mm³
     missed : (n_static, n_static) twice the energy that the mesh misses, for modulus
-        1 MPa; of the first elastic vectors, which alone answer a load at rest
+        1 MPa; of the first elastic vectors, which alone answer a load at rest; of none
+        if it is not to be estimated
     pads : name to (3 n_function, n_elastic + 6): displacement's coefficients on the pad
     points : (n_point, 3) [mm], part's frame
     tetrahedra : (n_tet, 4)
@@ -126,7 +129,8 @@ def reduce_part(
     count = loads.shape[0] + MODE_PASSES * settings.modes
     part = FreePart(stiffness, mass, rigid_motions(nodes), nodes, linear, count)
     static = _static_vectors(part, loads)
-    missed = missed_energy(quadratic, static, np.eye(static.shape[1]), poissons_ratio)
+    told = static if settings.estimated else static[:, :0]
+    missed = missed_energy(quadratic, told, np.eye(told.shape[1]), poissons_ratio)
     elastic, elastic_mass = _with_modes(part, static, settings.modes)
     basis = np.hstack([elastic, part.rigid])
     n_point = len(mesh.points) if settings.drawn else 0
@@ -212,7 +216,9 @@ def _gram(part: FreePart, vectors: FloatArray) -> FloatArray:
     gram = np.empty((vectors.shape[1], vectors.shape[1]))
     for first in range(0, vectors.shape[1], BLOCK):
         columns = slice(first, first + BLOCK)
-        gram[:, columns] = vectors.T @ inertia(part.mass, vectors[:, columns])
+        momentum = inertia(part.mass, vectors[:, columns])
+        gram[first:, columns] = vectors[:, first:].T @ momentum
+        gram[columns, first:] = gram[first:, columns].T
     return gram
 
 

@@ -64,6 +64,7 @@ def test_leaner_parts_are_small(coarse_case: Case, cache_folder: Path) -> None:
     full, small = made(fineness(coarse_case)), made(lean_fineness(coarse_case))
     assert small.size < 0.5 * full.size
     assert small.shapes.size == 0 < full.shapes.size
+    assert small.missed.size == 0 < full.missed.size
 
 
 def test_a_second_look_reads_the_cache(
