@@ -43,7 +43,7 @@ SIZES = (7.0, 4.4, 2.9)
 AGREEMENT = 5e-5
 
 # A program that takes longer is given up, and none gets the machine's last memory.
-PATIENCE = 1800  # [s]
+PATIENCE = 3600  # [s]
 LEFT_FREE_BYTES = 6e9
 
 

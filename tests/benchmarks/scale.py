@@ -125,12 +125,13 @@ def _draw_parts(
             looks = {"color": colour, "linestyle": line, "marker": marker}
             axes.loglog(unknowns, [value(row) for row in done], label=name, **looks)
     axes.set_xlabel("unknowns, millions")
+    if not axes.lines:
+        return
+    axes.legend(frameon=False)
     for axis in (axes.xaxis, axes.yaxis):
         axis.set_major_locator(LogLocator(subs=(1.0, 2.0, 5.0)))
         axis.set_major_formatter(StrMethodFormatter("{x:g}"))
         axis.set_minor_locator(NullLocator())
-    if axes.lines:
-        axes.legend(frameon=False)
 
 
 def _draw_workers(axes: plt.Axes, rows: list[dict]) -> None:
