@@ -87,7 +87,7 @@ def _gram(vectors: FloatArray, inertia: Apply, width: int) -> FloatArray:
 
 
 def _turn(image: FloatArray, mix: FloatArray) -> None:
-    """Put mixtures of all columns in the place of the first ones. (n_dof, n), (n, k)."""
+    """Put mixtures (n, k) of all columns (n_dof, n) in the place of the first."""
     for first in range(0, len(image), ROWS):
         rows = image[first : first + ROWS]
         rows[:, : mix.shape[1]] = rows @ mix

@@ -3,8 +3,8 @@
 What is linear between the corners is a stiffness of an eighth of the unknowns, which a
 factor solves; what the edge middles add is short-waved and left to a polynomial
 smoother. The linear functions hold every rigid motion, which is what makes an iterative
-solver of elasticity converge, and mesh size costs no iterations. Both levels are kept in
-single precision: they only precondition, and take as many steps as in double.
+solver of elasticity converge, and mesh size costs no iterations. Both levels are kept
+in single precision: they only precondition, and take as many steps as in double.
 """
 
 from dataclasses import dataclass
