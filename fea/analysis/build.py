@@ -82,7 +82,7 @@ def lean_fineness(case: Case) -> Fineness:
     3e-6; holder, body and stack take half of the time, parts a tenth of the room. What
     the meshes miss is left to the report of the design that is chosen.
     """
-    settings = Settings(degree=CONTACT_DEGREE, modes=0, drawn=False, judged=False)
+    settings = Settings(degree=CONTACT_DEGREE, modes=0, drawn=False, estimated=False)
     return case.numerics.mesh_size, settings
 
 

@@ -39,7 +39,7 @@ class StackAnswer:
     model : its joints, which lift and slip
     path : the clamped state and that at every depth
     errors : what the mesh of every part takes from the motion at the deepest cut; none
-        where the parts' reductions were not judged
+        where the parts were reduced without an estimate
     """
 
     plan: StackPlan
@@ -131,5 +131,5 @@ def answer_stack(
     model = contact_model(stack)
     path = cut_path(case, model)
     _, settings = fine
-    errors = part_errors(plan, stack, model, path) if settings.judged else ()
+    errors = part_errors(plan, stack, model, path) if settings.estimated else ()
     return StackAnswer(plan=plan, stack=stack, model=model, path=path, errors=errors)

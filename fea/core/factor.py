@@ -43,7 +43,8 @@ class Factor:
 
     Parameters
     ----------
-    matrix : (n, n) symmetric [N/mm], or what `plan_direct` made of it
+    matrix : (n, n) symmetric [N/mm], or what `plan_direct` made of it; one of single
+        precision is factored so, which suffices for `once`
 
     Raises
     ------
@@ -133,7 +134,7 @@ class DirectPlan:
         """Memory that factoring and solving will take beyond the matrix itself."""
         if self.analysis is None:
             return float(SCIPY_BYTES * self.matrix.shape[0] ** (4 / 3))
-        factor = self.analysis.memory_plan(nrhs=BLOCK)["peak_bytes"]
+        factor = self.analysis.memory_plan(str(self.matrix.dtype), BLOCK)["peak_bytes"]
         return float(factor + ORDERING_BYTES * self.matrix.nnz)
 
     def make(self) -> Factor:
@@ -158,7 +159,7 @@ def engine_name() -> str:
 
 
 def _held(matrix: sp.csr_matrix, pinned: IntArray) -> sp.csr_matrix:
-    loose = np.ones(matrix.shape[0])
+    loose = np.ones(matrix.shape[0], dtype=matrix.dtype)
     loose[pinned] = 0.0
     data = matrix.data * loose[matrix.indices]
     for row in pinned:

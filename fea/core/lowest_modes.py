@@ -23,6 +23,9 @@ MOST_STEPS = 60
 SPARE = 4  # modes carried along so that the wanted ones converge
 DEPENDENT = 1e-12  # part of a direction that is its own, below which it is dropped
 
+# Rows that are mixed at a time, so that no second copy of all of them is needed.
+ROWS = 4096
+
 Apply = Callable[[FloatArray], FloatArray]
 
 
@@ -44,25 +47,25 @@ def lowest_modes(
         They do not settle.
     """
     width, n_dof = count + SPARE, stiffness.shape[0]
-    # Modes, the last direction and the residuals side by side: the vectors, stiffness
-    # times them, mass times them.
-    held = np.empty((3, n_dof, 3 * width))
+    # Modes, the last direction and the residuals side by side, and stiffness times
+    # them; mass times them takes less time than the memory that it would fill.
+    vectors, pushed = (np.empty((n_dof, 3 * width)) for _ in range(2))
     left = inertia(np.random.default_rng(0).standard_normal((n_dof, width)))
     used, before = 0, np.full(count, np.inf)
     for _ in range(MOST_STEPS):
-        fresh = slice(used, used + width)
-        held[0, :, fresh] = _of_unit_mass(solver.precondition(left), inertia)
-        held[1, :, fresh] = multiply(stiffness, held[0, :, fresh])
-        held[2, :, fresh] = inertia(held[0, :, fresh])
-        squared, mix = _best(held[:, :, : fresh.stop], width)
+        fresh, every = slice(used, used + width), slice(used + width)
+        vectors[:, fresh] = _of_unit_mass(solver.precondition(left), inertia)
+        pushed[:, fresh] = multiply(stiffness, vectors[:, fresh])
+        strain = vectors[:, every].T @ pushed[:, every]
+        squared, mix = _best(strain, _gram(vectors[:, every], inertia, width), width)
         used = mix.shape[1]
-        for image in held:
-            image[:, :used] = image[:, : fresh.stop] @ mix
+        for image in (vectors, pushed):
+            _turn(image[:, every], mix)
         lowest = squared[:count]
         if np.all(np.abs(lowest - before) <= SETTLED * lowest):
             return lowest
         before = lowest
-        left = held[1, :, :width] - held[2, :, :width] * squared
+        left = pushed[:, :width] - inertia(vectors[:, :width]) * squared
     message = f"the {count} lowest modes did not settle in {MOST_STEPS} steps"
     raise SolveError(message)
 
@@ -73,13 +76,33 @@ def _of_unit_mass(vectors: FloatArray, inertia: Apply) -> FloatArray:
     return np.asarray(vectors / np.sqrt(masses))
 
 
-def _best(held: FloatArray, width: int) -> tuple[FloatArray, FloatArray]:
+def _gram(vectors: FloatArray, inertia: Apply, width: int) -> FloatArray:
+    """Products of vectors in the mass, some columns at a time. (n_dof, n) to (n, n)."""
+    n = vectors.shape[1]
+    gram = np.empty((n, n))
+    for first in range(0, n, width):
+        columns = slice(first, first + width)
+        gram[:, columns] = vectors.T @ inertia(vectors[:, columns])
+    return gram
+
+
+def _turn(image: FloatArray, mix: FloatArray) -> None:
+    """Put mixtures (n, k) of all columns (n_dof, n) in the place of the first."""
+    for first in range(0, len(image), ROWS):
+        rows = image[first : first + ROWS]
+        rows[:, : mix.shape[1]] = rows @ mix
+
+
+def _best(
+    strain: FloatArray, mass: FloatArray, width: int
+) -> tuple[FloatArray, FloatArray]:
     """Squared frequencies, and the mixtures that are modes and their last direction.
 
-    (3, n_dof, n) to (width,) and (n, width), or (n, 2 width) after a step before:
-    the direction is what a mode is made of beyond the modes of the last step.
+    Products in stiffness and mass, (n, n) both, to (width,) and (n, width), or
+    (n, 2 width) after a step before: the direction is what a mode is made of beyond the
+    modes of the last step.
     """
-    strain, mass = (_symmetric(held[0].T @ image) for image in held[1:])
+    strain, mass = _symmetric(strain), _symmetric(mass)
     values, turned = np.linalg.eigh(mass)
     kept = values > DEPENDENT * values[-1]
     own = turned[:, kept] / np.sqrt(values[kept])

@@ -40,13 +40,13 @@ class Settings:
     degree : of the polynomials on contact pads
     modes : number of free elastic modes kept
     drawn : whether the motion of the mesh's points is kept, which only pictures need
-    judged : whether what the mesh misses is estimated
+    estimated : whether what the mesh misses is estimated
     """
 
     degree: int = 5
     modes: int = 20
     drawn: bool = True
-    judged: bool = True
+    estimated: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,7 +130,7 @@ def reduce_part(
     part = FreePart(stiffness, mass, rigid_motions(nodes), nodes, linear, count)
     static = _static_vectors(part, loads)
     missed = np.empty((0, 0))
-    if settings.judged:
+    if settings.estimated:
         own = np.eye(static.shape[1])
         missed = missed_energy(quadratic, static, own, poissons_ratio)
     elastic, elastic_mass = _with_modes(part, static, settings.modes)

@@ -1,13 +1,22 @@
-"""Studies: designs and sets of joint constants a minute, ours against the peers'.
+"""Studies: designs and sets of joint constants, ours against a peer's.
 
     python -m tests.benchmarks.designs [--peers-python FILE] [--size 8] [--designs 20]
 
-A design is another width of the dovetail. Ours reduces the three parts that carry it
-and takes the rest from the cache; a peer meshes the whole welded stack, of about as
-many unknowns, and solves it. A set of joint constants is followed by ours through the
-condensed stack, clamping included; a peer factors its stiffness anew. A peer's time is
-measured on a few designs and taken for the rest. Times are of the processor, because
-the cores may be shared. The table also goes to results/designs.json.
+A design is another width of the dovetail. Three lines, each like for like:
+
+linear   The compliance of the tip with linear joints. Ours reduces the three parts that
+         the width changes and takes the rest from the cache; the peer meshes the whole
+         welded stack, of about as many unknowns, assembles, factors and solves.
+study    A study's whole answer. Ours is the study engine, its cache as after the first
+         design, the start of its process included. The peer meshes, assembles stiffness
+         and mass, factors and solves as often as our joints need Newton steps and
+         tangents, and finds twelve modes. Nothing is extrapolated: every factor is run,
+         on `--measured` designs.
+sets     A set of joint constants, clamping included, through the condensed stack. The
+         peer factors the welded stiffness once and solves for three loads.
+
+Times are of the processor, because the cores may be shared. Rows go to
+results/designs.json as they are found; what a peer fails at is a row that says why.
 """
 
 import argparse
@@ -15,31 +24,42 @@ import json
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
-from fea.analysis.build import QUICK_CHANGE, build_stack
+from fea.analysis.build import (
+    QUICK_CHANGE,
+    build_planned,
+    build_stack,
+    lean_fineness,
+    plan_stack,
+)
 from fea.analysis.draw import SAMPLES, draw_constants
 from fea.analysis.response import tip_compliance
 from fea.analysis.set_blocks import follow_blocks, sampled_model
 from fea.case.case_file import load_case
 from fea.case.schema import Case
 from fea.case.table_spread import ground_spread
-from tests.benchmarks.peers import CASE, LIBRARIES, OWN, run
+from fea.core.threads import on_one_blas_thread
+from tests.benchmarks.peers import run
 from tests.benchmarks.reduction_error import with_numerics
-from tests.benchmarks.welded_stack import weld
+from tests.benchmarks.study_engine import CASE, factors_of, finish
+from tests.benchmarks.welded_stack import Welded, weld
 
 OUT = Path("results/designs.json")
+LINES = ("linear", "study", "sets")
+LIBRARIES = ("sfepy", "scikit_fem")  # which have the task of a whole design
 
 # Widths from the first on, all of which fit the demo's body and holder. [mm]
 NARROWEST, WIDEST = 36.0, 46.0
 
-# Modes change no static answer; a study of stiffness leaves them out.
-NO_MODES = 0
+# Edge length that gives the welded stack as many unknowns as the case's parts. [mm]
+WELDED_SIZE = 5.5
 
-MEASURED = 2  # designs that a peer is measured on
+Row = dict[str, Any]
 
 
 def main() -> None:
@@ -47,88 +67,129 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--peers-python", default=sys.executable)
     parser.add_argument("--size", type=float, help="mesh size of the parts in mm")
-    parser.add_argument("--welded-size", type=float, default=5.5)
+    parser.add_argument("--welded-size", type=float, default=WELDED_SIZE)
     parser.add_argument("--designs", type=int, default=20)
-    parser.add_argument("--libraries", nargs="+", choices=LIBRARIES, default=LIBRARIES)
+    parser.add_argument("--measured", type=int, default=1, help="of the peer's")
+    parser.add_argument("--lines", nargs="+", choices=LINES, default=LINES)
+    parser.add_argument("--library", choices=LIBRARIES, default=LIBRARIES[0])
+    parser.add_argument("--out", type=Path, default=OUT)
     given = parser.parse_args()
-    case = with_numerics(load_case(CASE), modes=NO_MODES)
+    rows: list[Row] = []
+    with tempfile.TemporaryDirectory() as name:
+        for row in _rows(given, Path(name)):
+            rows.append(row)
+            print(json.dumps(row), flush=True)
+            given.out.write_text(json.dumps(rows, indent=1) + "\n")
+
+
+def _rows(given: argparse.Namespace, folder: Path) -> Iterator[Row]:
+    case = load_case(CASE)
     if given.size is not None:
         case = with_numerics(case, mesh_size=given.size)
-    with tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
-        record = _ours(case, folder, given.designs)
-        record |= _theirs(case, folder, given)
-    for key, value in record.items():
-        print(f"{key:42} {value:10.4g}")
-    OUT.write_text(json.dumps(record, indent=1) + "\n")
+    widths = np.linspace(NARROWEST, WIDEST, given.designs + 1)
+    welded = [_welded(case, w, given, folder) for w in widths[1 : given.measured + 1]]
+    measured = _Peer(given, welded)
+    if "linear" in given.lines:
+        yield _linear(case, widths, folder / "linear")
+        yield from measured.rows("linear", "statics")
+    if "study" in given.lines:
+        own = folder / "study"
+        first = finish(widths[:1], given.size, own, workers=1)
+        yield {"line": "study, the first design", "who": "ours"} | _each(first)
+        rest = finish(widths[1:], given.size, own, workers=1)
+        yield {"line": "study", "who": "ours"} | _each(rest)
+        counts = factors_of(widths[1], given.size, own)
+        yield from measured.rows("study", "design", counts.newton, counts.tangents)
+    if "sets" in given.lines:
+        yield _sets(case, folder / "sets")
+        yield from measured.rows("sets", "design", 0, 1)
 
 
-def _ours(case: Case, folder: Path, designs: int) -> dict[str, float]:
-    """Processor seconds of ours, one figure a line."""
-    stack, cold = _timed(lambda: build_stack(case, QUICK_CHANGE, folder))
-    compliance, warm = _timed(
-        lambda: tip_compliance(build_stack(case, QUICK_CHANGE, folder))
-    )
-    widths = np.linspace(NARROWEST, WIDEST, designs)
-    found, study = _timed(lambda: [_of_width(case, width, folder) for width in widths])
-    if not np.all(np.diff([each[2, 2] for each in found]) != 0.0):
+class _Peer:
+    """A peer's program on welded designs."""
+
+    def __init__(
+        self, given: argparse.Namespace, welded: list[tuple[Welded, float]]
+    ) -> None:
+        self._python, self._library = given.peers_python, given.library
+        self._welded = welded
+
+    def rows(self, line: str, task: str, *counts: int) -> Iterator[Row]:
+        """One row a design; a set of constants needs neither mesh nor assembly anew."""
+        for mesh, meshing in self._welded:
+            row: Row = {"line": line, "who": self._library, "task": task}
+            row |= {"unknowns": int(mesh.unknowns), "meshing_cpu_seconds": meshing}
+            done = run(self._python, self._library, task, mesh.path, *counts)
+            done.pop("answer", None)
+            row |= done
+            if "cpu_seconds" in done:
+                again = done["stages"]["tangents"] if line == "sets" else None
+                row["a_design_cpu_seconds"] = again or meshing + done["cpu_seconds"]
+            yield row
+
+
+def _welded(
+    case: Case, width: float, given: argparse.Namespace, folder: Path
+) -> tuple[Welded, float]:
+    """A design in one piece, and what its mesh took. [s]."""
+    own = folder / f"welded_{width:g}"
+    own.mkdir()
+    return _timed(lambda: weld(_with_width(case, width), given.welded_size, own))
+
+
+@on_one_blas_thread
+def _linear(case: Case, widths: np.ndarray, folder: Path) -> Row:
+    """Ours on every width but the first, which fills the cache."""
+    first, cold = _timed(lambda: _of_width(case, widths[0], folder))
+    found, taken = _timed(lambda: [_of_width(case, w, folder) for w in widths[1:]])
+    stiffness = [compliance[2, 2] for compliance, _ in [first, *found]]
+    if not np.all(np.diff(stiffness) != 0.0):
         message = "the designs do not differ"
         raise SystemExit(message)
+    return {
+        "line": "linear",
+        "who": "ours",
+        "unknowns": first[1],
+        "first_cpu_seconds": cold,
+        "designs": len(found),
+        "a_design_cpu_seconds": taken / len(found),
+    }
+
+
+@on_one_blas_thread
+def _sets(case: Case, folder: Path) -> Row:
+    """Sets of joint constants through one stack."""
+    stack = build_stack(with_numerics(case, modes=0), QUICK_CHANGE, folder)
     # What the first set of constants needs once, for any number of sets.
     model, once = _timed(lambda: sampled_model(stack))
     joints = [joint.name for joint in stack.joints]
     constants = draw_constants(joints, [], ground_spread(case))
-    sets, sampling = _timed(
-        lambda: np.concatenate(
-            follow_blocks(
-                stack,
-                model,
-                constants,
-                {},
-                lambda sampled, clamped, _: sampled.tip_compliance(clamped),
-            )
+    blocks, taken = _timed(
+        lambda: follow_blocks(
+            stack,
+            model,
+            constants,
+            {},
+            lambda block: block.sampled.tip_compliance(block.clamped),
         )
     )
-    if sets.shape != (SAMPLES, 3, 3) or compliance.shape != (3, 3):
+    if np.concatenate(blocks).shape != (SAMPLES, 3, 3):
         message = "answers are missing"
         raise SystemExit(message)
     return {
-        "ours, unknowns of all parts": sum(p.reduced.unknowns for p in stack.parts),
-        "ours, first stack, s": cold,
-        "ours, the same from the cache, s": warm,
-        "ours, a design, s": study / designs,
-        "ours, joints prepared once, s": once,
-        "ours, a set of joint constants, s": sampling / SAMPLES,
+        "line": "sets",
+        "who": "ours",
+        "prepared_once_cpu_seconds": once,
+        "sets": SAMPLES,
+        "a_design_cpu_seconds": taken / SAMPLES,
     }
 
 
-def _theirs(case: Case, folder: Path, given: argparse.Namespace) -> dict[str, float]:
-    """Processor seconds of every library for a welded design."""
-    record: dict[str, float] = {}
-    widths = np.linspace(NARROWEST, WIDEST, given.designs)[:MEASURED]
-    taken: dict[str, list[float]] = {library: [] for library in given.libraries}
-    meshing = []
-    for width in widths:
-        start = time.process_time()
-        mesh = weld(_with_width(case, width), given.welded_size, folder)
-        meshing.append(time.process_time() - start)
-        answers = {}
-        for library in given.libraries:
-            python = sys.executable if library == OWN else given.peers_python
-            done = run(python, library, "statics", mesh.path)
-            taken[library].append(done["cpu_seconds"])
-            answers[library] = done["answer"]
-        record["welded, unknowns"] = float(mesh.unknowns)
-    record["welded, meshing, s"] = float(np.median(meshing))
-    for library, seconds in taken.items():
-        record[f"{library}, a welded design less meshing, s"] = float(
-            np.median(seconds)
-        )
-    return record
-
-
-def _of_width(case: Case, width: float, folder: Path) -> np.ndarray:
-    return tip_compliance(build_stack(_with_width(case, width), QUICK_CHANGE, folder))
+def _of_width(case: Case, width: float, folder: Path) -> tuple[np.ndarray, int]:
+    """Compliance of a design, and the unknowns of all its parts."""
+    plan = plan_stack(_with_width(case, width), QUICK_CHANGE)
+    stack = build_planned(plan, *lean_fineness(case), folder)
+    return tip_compliance(stack), sum(part.reduced.unknowns for part in stack.parts)
 
 
 def _with_width(case: Case, width: float) -> Case:
@@ -137,7 +198,15 @@ def _with_width(case: Case, width: float) -> Case:
     return case.model_copy(update={"post": post})
 
 
-def _timed(work: Callable[[], object]) -> tuple:
+def _each(taken: Any) -> Row:
+    return {
+        "designs": taken.designs,
+        "seconds": taken.seconds,
+        "a_design_cpu_seconds": taken.cpu_seconds / taken.designs,
+    }
+
+
+def _timed(work: Any) -> tuple:
     start = time.process_time()
     return work(), time.process_time() - start
 

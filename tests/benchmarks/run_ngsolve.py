@@ -54,7 +54,8 @@ def statics(path: Path) -> Answer:
             loads[near + c * (space.ndof // 3), c] = 1.0 / len(near)
         solve = _solver(space, stiffness)
         found = np.column_stack([solve(load) for load in loads.T])
-    return loads.T @ found, SOLVER if space.ndof < LARGE else LARGE_SOLVER
+    used = SOLVER if space.ndof < LARGE else LARGE_SOLVER
+    return Answer(loads.T @ found, used)
 
 
 def modes(path: Path) -> Answer:
@@ -73,7 +74,7 @@ def modes(path: Path) -> Answer:
         k, m = (_scipy(form, space.ndof)[free][:, free] for form in forms)
         found = lowest_frequencies(k, m, on_free)
     used = SOLVER if space.ndof < LARGE else LARGE_SOLVER
-    return found, used + ", Lanczos"
+    return Answer(found, used + ", Lanczos")
 
 
 def _system(path: Path, *, inertia: bool) -> tuple[Any, Any, Any]:

@@ -29,6 +29,7 @@ from tests.benchmarks.contest import (
     MODULUS_MPA,
     POISSONS_RATIO,
     Answer,
+    design,
     enter,
     lowest_frequencies,
     pardiso,
@@ -40,14 +41,8 @@ SOLVER = "MKL PARDISO, symmetric"
 
 def statics(path: Path) -> Answer:
     """Return the compliance of the tip. (3, 3) [mm/N]."""
-    problem, unknown = _problem(path, "stiffness")
-    matrix = _matrix(problem)
-    near = tip_points(path)
-    loads = np.zeros((unknown.n_dof, 3))
-    for c in range(3):
-        loads[3 * near + c, c] = 1.0 / len(near)
-    loads = loads[unknown.eq_map.eqi]
-    return loads.T @ pardiso(matrix)(loads), SOLVER
+    matrix, loads = _loaded(path)
+    return Answer(loads.T @ pardiso(matrix)(loads), SOLVER)
 
 
 def modes(path: Path) -> Answer:
@@ -55,7 +50,28 @@ def modes(path: Path) -> Answer:
     stiffness = _matrix(_problem(path, "stiffness")[0])
     mass = _matrix(_problem(path, "mass")[0])
     found = lowest_frequencies(stiffness, mass, pardiso(stiffness))
-    return found, SOLVER + ", Lanczos"
+    return Answer(found, SOLVER + ", Lanczos")
+
+
+def whole_design(path: Path, newton: int, tangents: int) -> Answer:
+    """Return compliance and frequencies as `design` does."""
+
+    def system() -> tuple[Any, Any, np.ndarray]:
+        stiffness, loads = _loaded(path)
+        return stiffness, _matrix(_problem(path, "mass")[0]), loads
+
+    return design(system, newton, tangents)
+
+
+def _loaded(path: Path) -> tuple[sp.csr_matrix, np.ndarray]:
+    """Stiffness, and unit forces spread over the tip's points. (n, n), (n, 3)."""
+    problem, unknown = _problem(path, "stiffness")
+    matrix = _matrix(problem)
+    near = tip_points(path)
+    loads = np.zeros((unknown.n_dof, 3))
+    for c in range(3):
+        loads[3 * near + c, c] = 1.0 / len(near)
+    return matrix, loads[unknown.eq_map.eqi]
 
 
 def _problem(path: Path, what: str) -> tuple[Any, Any]:
@@ -91,4 +107,4 @@ def _matrix(problem: Any) -> sp.csr_matrix:
 
 
 if __name__ == "__main__":
-    enter({"statics": statics, "modes": modes})
+    enter({"statics": statics, "modes": modes, "design": whole_design})

@@ -38,10 +38,10 @@ SOLVER = "conjugate gradients on two levels"
 @on_one_blas_thread
 def statics(path: Path) -> Answer:
     """Return the compliance of the tip. (3, 3) [mm/N]."""
-    stiffness, _, linear, free = _system(_mesh(path))
+    stiffness, linear, free = _statics(path)
     loads = _tip_loads(path, free)
     solver = solver_for(stiffness, linear, NO_UNKNOWNS, loads=3)
-    return loads.T @ solver.solve(loads), SOLVER
+    return Answer(loads.T @ solver.solve(loads), SOLVER)
 
 
 @on_one_blas_thread
@@ -50,7 +50,8 @@ def modes(path: Path) -> Answer:
     stiffness, mass, linear, _ = _system(_mesh(path))
     solver = plan_iterative(stiffness, linear, NO_UNKNOWNS).make()
     squared = lowest_modes(stiffness, lambda u: inertia(mass, u), solver, MODES)
-    return np.sqrt(squared) / (2.0 * np.pi), SOLVER + ", block conjugate gradients"
+    found = np.sqrt(squared) / (2.0 * np.pi)
+    return Answer(found, SOLVER + ", block conjugate gradients")
 
 
 @on_one_blas_thread
@@ -58,7 +59,13 @@ def factor(path: Path) -> Answer:
     """Return the compliance of the tip by a factor. (3, 3) [mm/N]."""
     stiffness, _, _, free = _system(_mesh(path))
     loads = _tip_loads(path, free)
-    return loads.T @ Factor(stiffness.tocsr()).solve(loads), engine_name()
+    return Answer(loads.T @ Factor(stiffness.tocsr()).solve(loads), engine_name())
+
+
+def _statics(path: Path) -> tuple[sp.bsr_matrix, sp.csr_matrix, np.ndarray]:
+    """Let go of the mass, which a load at rest does not need."""
+    stiffness, _, linear, free = _system(_mesh(path))
+    return stiffness, linear, free
 
 
 def _tip_loads(path: Path, free: np.ndarray) -> np.ndarray:

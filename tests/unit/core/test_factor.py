@@ -11,7 +11,7 @@ from fea.core.elasticity import (
     quadratic_mesh,
     stiffness_and_mass,
 )
-from fea.core.factor import Factor, engine_name
+from fea.core.factor import Factor, engine_name, plan_direct
 from geometry.errors import SolveError
 
 
@@ -21,10 +21,14 @@ def block_stiffness() -> sp.csr_matrix:
     return stiffness_and_mass(mesh, 0.3)[0]
 
 
+def block_points() -> np.ndarray:
+    """Nodes of the block."""
+    return node_points(quadratic_mesh(block_mesh((40.0, 30.0, 20.0), (4, 3, 2))))
+
+
 def clamped_stiffness() -> sp.csr_matrix:
     """Stiffness of the block with one end held."""
-    mesh = quadratic_mesh(block_mesh((40.0, 30.0, 20.0), (4, 3, 2)))
-    free = np.repeat(node_points(mesh)[:, 0] > 0.0, 3)
+    free = np.repeat(block_points()[:, 0] > 0.0, 3)
     return block_stiffness()[free][:, free].tocsr()
 
 
@@ -44,6 +48,20 @@ def test_a_solution_leaves_no_residual(engine: str) -> None:
     left = np.linalg.norm(matrix @ found - loads, axis=0)
     # The limit the solver promises, for every load and not only for the mixtures.
     assert (left < 1e-8 * np.linalg.norm(loads, axis=0)).all()
+
+
+def test_a_single_precision_matrix_is_solved_in_single_precision(engine: str) -> None:
+    assert engine_name().startswith(engine)
+    matrix = block_stiffness()
+    held = np.flatnonzero(np.repeat(block_points()[:, 0] == 0.0, 3))
+    loads = np.random.default_rng(0).standard_normal((matrix.shape[0], 2))
+    right = plan_direct(matrix, held).make().once(loads)
+    single = plan_direct(matrix.astype(np.float32), held).make()
+    found = single.once(loads.astype(np.float32))
+    assert found.dtype == np.float32
+    # Round-off of single precision, 6e-8, times the condition number, some 1e4.
+    assert np.abs(found - right).max() < 6e-4 * np.abs(right).max()
+    assert np.all(found[held] == 0.0)
 
 
 def test_both_engines_agree(monkeypatch: pytest.MonkeyPatch) -> None:

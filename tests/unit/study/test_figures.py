@@ -64,6 +64,15 @@ def test_leaner_parts_are_small(coarse_case: Case, cache_folder: Path) -> None:
     full, small = made(fineness(coarse_case)), made(lean_fineness(coarse_case))
     assert small.size < 0.5 * full.size
     assert small.shapes.size == 0 < full.shapes.size
+    assert small.missed.size == 0 < full.missed.size
+
+
+def test_what_is_not_estimated_is_not_called_an_error_of_nothing(
+    coarse_case: Case, cache_folder: Path
+) -> None:
+    plan = plan_stack(coarse_case, QUICK_CHANGE)
+    answer = answer_stack(coarse_case, plan, cache_folder, lean_fineness(coarse_case))
+    assert answer.errors == ()
 
 
 def test_a_second_look_reads_the_cache(
