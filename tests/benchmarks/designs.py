@@ -12,8 +12,9 @@ study    A study's whole answer. Ours is the study engine, its cache as after th
          and mass, factors and solves as often as our joints need Newton steps and
          tangents, and finds twelve modes. Nothing is extrapolated: every factor is run,
          on `--measured` designs.
-sets     A set of joint constants, clamping included, through the condensed stack. The
-         peer factors the welded stiffness once and solves for three loads.
+sets     The compliance with a set of joint constants, clamping included, through the
+         condensed stack. The peer factors the welded stiffness, assembled and analysed
+         before, for each Newton step that clamping takes ours, and once for the tip.
 
 Times are of the processor, because the cores may be shared. Rows go to
 results/designs.json as they are found; what a peer fails at is a row that says why.
@@ -24,9 +25,10 @@ import json
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
+from unittest.mock import patch
 
 import numpy as np
 
@@ -43,6 +45,7 @@ from fea.analysis.set_blocks import follow_blocks, sampled_model
 from fea.case.case_file import load_case
 from fea.case.schema import Case
 from fea.case.table_spread import ground_spread
+from fea.core.contact_samples import SampledStack
 from fea.core.threads import on_one_blas_thread
 from tests.benchmarks.peers import run
 from tests.benchmarks.reduction_error import with_numerics
@@ -101,8 +104,9 @@ def _rows(given: argparse.Namespace, folder: Path) -> Iterator[Row]:
         counts = factors_of(widths[1], given.size, own)
         yield from measured.rows("study", "design", counts.newton, counts.tangents)
     if "sets" in given.lines:
-        yield _sets(case, folder / "sets")
-        yield from measured.rows("sets", "design", 0, 1)
+        own = _sets(case, folder / "sets")
+        yield own
+        yield from measured.rows("sets", "design", round(own["newton_steps"]), 1)
 
 
 class _Peer:
@@ -123,8 +127,12 @@ class _Peer:
             done.pop("answer", None)
             row |= done
             if "cpu_seconds" in done:
-                again = done["stages"]["tangents"] if line == "sets" else None
-                row["a_design_cpu_seconds"] = again or meshing + done["cpu_seconds"]
+                stages = done["stages"]
+                row["a_design_cpu_seconds"] = (
+                    stages["newton"] + stages["tangents"]
+                    if line == "sets"
+                    else meshing + done["cpu_seconds"]
+                )
             yield row
 
 
@@ -164,15 +172,18 @@ def _sets(case: Case, folder: Path) -> Row:
     model, once = _timed(lambda: sampled_model(stack))
     joints = [joint.name for joint in stack.joints]
     constants = draw_constants(joints, [], ground_spread(case))
-    blocks, taken = _timed(
-        lambda: follow_blocks(
+
+    def follow() -> list[np.ndarray]:
+        return follow_blocks(
             stack,
             model,
             constants,
             {},
             lambda block: block.sampled.tip_compliance(block.clamped),
         )
-    )
+
+    blocks, taken = _timed(follow)
+    steps = _newton_steps(follow)
     if np.concatenate(blocks).shape != (SAMPLES, 3, 3):
         message = "answers are missing"
         raise SystemExit(message)
@@ -181,8 +192,22 @@ def _sets(case: Case, folder: Path) -> Row:
         "who": "ours",
         "prepared_once_cpu_seconds": once,
         "sets": SAMPLES,
+        "newton_steps": steps / SAMPLES,
         "a_design_cpu_seconds": taken / SAMPLES,
     }
+
+
+def _newton_steps(follow: Callable[[], object]) -> int:
+    """Count the steps of all sets together."""
+    search, counts = SampledStack._search, []
+
+    def counted(stack: SampledStack, unknowns: np.ndarray, *given: Any) -> Any:
+        counts.append(len(unknowns))
+        return search(stack, unknowns, *given)
+
+    with patch.object(SampledStack, "_search", counted):
+        follow()
+    return sum(counts)
 
 
 def _of_width(case: Case, width: float, folder: Path) -> tuple[np.ndarray, int]:
