@@ -35,7 +35,7 @@ SWINGING = 1.0 / 3.0
 """Of the spindle's mass, felt at its nose across the axis: a uniform rod that turns
 about its rear bearing."""
 KEPT = 1024
-"""Models that are kept: stacks that are compared, and kinds of record, share the work."""
+"""Models that are kept: the stacks of a case, and its kinds of record, share them."""
 CHUCK_DENSITY_T_MM3 = 7.85e-9
 """Steel: gives the chuck's thickness from its mass and diameter."""
 
