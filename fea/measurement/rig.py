@@ -6,13 +6,15 @@ from itertools import groupby
 
 import numpy as np
 
-from fea.analysis.chatter_samples import cut_at
+from fea.analysis.chatter_samples import CUT_NAMES, cut_at
 from fea.analysis.cut import TANGENTIAL, THRUST, force_factors
+from fea.analysis.distinct import distinct
 from fea.analysis.draw import constant_names
 from fea.analysis.held_work import CHUCK_STIFFNESS
-from fea.analysis.mode_samples import SampledModes
+from fea.analysis.mode_samples import SampledModes, loss_name
 from fea.analysis.regeneration import working_depth
 from fea.analysis.small_stack import SmallStack
+from fea.core.damping import loss_factors
 from fea.measurement.bench import Bench
 from fea.measurement.cut_course import (
     CutCourse,
@@ -30,7 +32,6 @@ from fea.measurement.record import PushReading, SpringPass, TapResult, TestCut
 from fea.measurement.ringing import basis, limits, modes, tapped
 from fea.measurement.statics import Statics, Wanted, statics
 from fea.measurement.unknowns import Unknowns
-from geometry.mesh import IntArray
 from geometry.pad import FloatArray
 
 IN_CUTS = (Kind.SPRING, Kind.DEFLECTION, Kind.GRADE, Kind.CHATTER)
@@ -68,18 +69,6 @@ class Rig:
         return [*constant_names(joints, screws), TANGENTIAL, THRUST]
 
 
-def distinct(rows: FloatArray) -> tuple[IntArray, IntArray]:
-    """Rows (s, d) that differ, in their order, and which of them each is. (k,), (s,).
-
-    The first row stays the first.
-    """
-    _, first, which = np.unique(rows, axis=0, return_index=True, return_inverse=True)
-    order = np.argsort(first)
-    place = np.empty_like(order)
-    place[order] = np.arange(len(order))
-    return first[order], place[which.ravel()]
-
-
 def rig(bench: Bench, unknowns: Unknowns, seen: Sequence[Observation]) -> Rig:
     """Put observations on a bench."""
     pushes = [o.record for o in seen if isinstance(o.record, PushReading)]
@@ -104,9 +93,16 @@ def tangent_values(rig: Rig, scores: FloatArray, *, near: bool = False) -> Float
 
     `near`: whether all scores lie close to the first.
     """
-    found = _statics(rig, scores, near=near)
+    own = [
+        *rig.static_names,
+        *CUT_NAMES,
+        *map(loss_name, loss_factors(rig.bench.stack)),
+    ]
+    first, which = distinct(scores[:, rig.unknowns.places(own)])
+    some = scores[first]
+    found = _statics(rig, some, near=near)
     pushes = [tangent_readings(each, found.compliance) for each in rig.pushes]
-    return _values(rig, scores, found, pushes)
+    return _values(rig, some, found, pushes)[which]
 
 
 def push_values(rig: Rig, scores: FloatArray) -> tuple[FloatArray, FloatArray]:
