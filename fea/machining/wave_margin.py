@@ -11,14 +11,12 @@ peak: between two frequencies q is taken to be straight, and few frequencies are
 Compiled loops: a limit asks for some fifteen margins, a fit for thousands of limits.
 """
 
-from dataclasses import dataclass
 from math import atan2, floor, inf, nan, pi, sqrt
 
 import numpy as np
 
 from fea.core.kernels import compiled
 from fea.core.modal_model import ComplexArray
-from fea.machining.loop_gain import Gains
 from geometry.pad import FloatArray
 
 FARTHEST = 4.0
@@ -29,44 +27,6 @@ ROOT_STEPS = 3
 """Of regula falsi, where the turns pass a whole number; they run almost straight."""
 ANY = 0.0
 """Speed that stands for any: the waves are taken to fit."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Margin:
-    """Least factor by which each cut may get harder, and the vibration then.
-
-    Parameters
-    ----------
-    factor : (m,) infinite where it is above `FARTHEST`
-    frequency_hz : (m,) NaN there
-    """
-
-    factor: FloatArray
-    frequency_hz: FloatArray
-
-
-def margin_at_speeds(
-    gains: Gains, frequency_hz: FloatArray, speed_hz: FloatArray
-) -> Margin:
-    """Least margin at which the waves fit, of cuts at given speeds.
-
-    Where from one frequency to the next several waves more fit, every phase is met, and
-    the least margin between the two counts.
-
-    Parameters
-    ----------
-    gains : (m, n_freq)
-    frequency_hz : (n_freq,) rising
-    speed_hz : (m,) revolutions a second
-    """
-    factor, found = np.empty((2, len(gains.half)))
-    _margins(gains.half, gains.root, frequency_hz, speed_hz, factor, found)
-    return Margin(factor=factor, frequency_hz=found)
-
-
-def margin_at_any_speed(gains: Gains, frequency_hz: FloatArray) -> Margin:
-    """Least margin of cuts, whether the waves fit or not. See `margin_at_speeds`."""
-    return margin_at_speeds(gains, frequency_hz, np.full(len(gains.half), ANY))
 
 
 @compiled
@@ -160,34 +120,36 @@ def _inverse(value: complex) -> complex:
 
 
 @compiled
-def _margins(
-    half: ComplexArray,
-    root: ComplexArray,
-    frequency_hz: FloatArray,
-    speed_hz: FloatArray,
-    factor: FloatArray,
-    found: FloatArray,
-) -> None:
-    """Least margin of each cut over the stretches between two frequencies.
+def least_margin(
+    gains: ComplexArray, frequency_hz: FloatArray, speed_hz: float
+) -> tuple[float, float]:
+    """Least factor by which a cut may get harder, and the frequency of its waves.
 
-    Both eigenvalues, half + root and half - root, count where one of them has a margin
-    below `FARTHEST`. `factor` and `found` (m,) are filled.
+    Infinite where it is above `FARTHEST`, or where no waves fit. Both eigenvalues count
+    where one of them has a margin below that. Where from one frequency to the next
+    several waves more fit, every phase is met, and the least between the two counts.
+
+    Parameters
+    ----------
+    gains : (2, n_freq) as `fea.machining.loop_gain.loop_gains` fills them
+    frequency_hz : (n_freq,) rising
+    speed_hz : revolutions a second, or `ANY`: then waves are taken to fit always
     """
-    for cut in range(len(speed_hz)):
-        factor[cut], found[cut] = inf, nan
-        low = half[cut].real - np.abs(root[cut].real) < -0.5 / FARTHEST
-        for at in range(len(frequency_hz) - 1):
-            if not (low[at] or low[at + 1]):
-                continue
-            apart, beyond = root[cut, at], root[cut, at + 1]
-            # A root's sign is free; the eigenvalue's smooth course picks it.
-            if apart.real * beyond.real + apart.imag * beyond.imag < 0.0:
-                beyond = -beyond
-            hertz = frequency_hz[at], frequency_hz[at + 1] - frequency_hz[at]
-            for sign in (1.0, -1.0):
-                q = _inverse(half[cut, at] + sign * apart)
-                step = _inverse(half[cut, at + 1] + sign * beyond) - q
-                share = _share(q, step, hertz, speed_hz[cut])
-                own = factor_at(q + share * step) if share >= 0.0 else inf
-                if own < factor[cut]:
-                    factor[cut], found[cut] = own, hertz[0] + share * hertz[1]
+    factor, found = inf, nan
+    low = gains[0].real - np.abs(gains[1].real) < -0.5 / FARTHEST
+    for at in range(len(frequency_hz) - 1):
+        if not (low[at] or low[at + 1]):
+            continue
+        apart, beyond = gains[1, at], gains[1, at + 1]
+        # A root's sign is free; the eigenvalue's smooth course picks it.
+        if apart.real * beyond.real + apart.imag * beyond.imag < 0.0:
+            beyond = -beyond
+        hertz = frequency_hz[at], frequency_hz[at + 1] - frequency_hz[at]
+        for sign in (1.0, -1.0):
+            q = _inverse(gains[0, at] + sign * apart)
+            step = _inverse(gains[0, at + 1] + sign * beyond) - q
+            share = _share(q, step, hertz, speed_hz)
+            own = factor_at(q + share * step) if share >= 0.0 else inf
+            if own < factor:
+                factor, found = own, hertz[0] + share * hertz[1]
+    return factor, found
