@@ -133,13 +133,38 @@ def sample_modes(
     """
     model = sampled_model(stack)
     points, held = _all_points(stack, model, constants, scatter, force)
+    return modes_about(stack, model, (points, held), constants.ground, losses)
+
+
+def modes_about(
+    stack: Stack,
+    model: ContactModel,
+    between: tuple[FloatArray, FloatArray],
+    ground: FloatArray,
+    losses: Mapping[str, FloatArray],
+) -> SampledModes:
+    """Natural modes about equilibria that are known.
+
+    Parameters
+    ----------
+    stack, model : assembled; its joints
+    between : (h, 3 p) stiffness at all points in the sets that hold; which do (s,)
+    ground : (s,) factors
+    losses : as of `sample_modes`
+
+    Raises
+    ------
+    SolveError
+        No set is in equilibrium.
+    """
+    points, held = between
     if not held.any():
         message = (
-            f"with none of {len(held)} sets of joint constants does the stack hold a "
-            f"cutting force of {np.linalg.norm(force):.0f} N; clamp harder or cut less"
+            f"with none of {len(held)} sets of joint constants does the stack hold the "
+            "cutting force; clamp harder or cut less"
         )
         raise SolveError(message)
-    sets = PointStiffness(springs=constants.ground[held], points=points)
+    sets = PointStiffness(springs=ground[held], points=points)
     chosen = np.linspace(0, len(points) - 1, CHOSEN).round().astype(int)
     small = small_stack(stack, model, sets, chosen.tolist(), MODES)
     lost = {name: each[held] for name, each in losses.items()}

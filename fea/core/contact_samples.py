@@ -88,13 +88,14 @@ class SampledStack(SampledBalance):
         residual, tractions, at = self._balance(unknowns, about)
         jacobian = self._tangent(at, about.is_clamped)
         scale = scale_of(jacobian)
-        waiting = np.flatnonzero(held & self._far(scale, residual, tractions))
+        far = self._far(scale, residual, tractions)
+        waiting = np.flatnonzero(np.logical_and(held, far))
         jacobian, scale = jacobian[waiting], scale[waiting]
         for _ in range(ITERATIONS if len(waiting) else 0):
             step = np.linalg.solve(jacobian, -residual[waiting, :, None])
             unknowns[waiting], found = self._only(waiting)._search(
                 unknowns[waiting],
-                step[:, :, 0],
+                np.asarray(step[:, :, 0], dtype=float),
                 about.only(waiting),
                 scale,
                 residual[waiting],

@@ -5,11 +5,11 @@ tangent serves all others, whose balance is then found without any tangent of th
 """
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fea.core.contact_samples import SampledStack, scale_of
 from fea.core.contact_sets import SampledState
 from fea.core.sampled_balance import Circumstances
-from geometry.mesh import IntArray
 from geometry.pad import FloatArray
 
 TOLERANCE = 1e-8
@@ -55,7 +55,7 @@ class NearSamples(SampledStack):
 
     def _beside(
         self, first: SampledState, unknowns: FloatArray, about: Circumstances
-    ) -> tuple[FloatArray, FloatArray, IntArray]:
+    ) -> tuple[FloatArray, FloatArray, NDArray[np.bool_]]:
         """Unknowns and tractions by the first set's tangent, and which are still far.
 
         All begin as far from where they were as the first has come.

@@ -8,7 +8,7 @@ import numpy as np
 
 from fea.analysis.member import Group
 from fea.analysis.regeneration import TRIED, asked_mm
-from fea.analysis.stack_answer import StackAnswer, answer_stacks
+from fea.analysis.stack_answer import answer_stacks
 from fea.analysis.workforce import OnStage
 from fea.case.schema import Case
 from fea.core.threads import on_one_blas_thread
@@ -17,6 +17,7 @@ from fea.measurement.candidates import candidates
 from fea.measurement.case_sets import StackSets, stack_sets
 from fea.measurement.forward_model import ForwardModel, forward_model
 from fea.measurement.identifiability import identifiability
+from fea.measurement.kept_sets import kept_sets
 from fea.measurement.likelihood import Measured, arguments, losses
 from fea.measurement.map_fit import MapFit, map_fit
 from fea.measurement.next_measurement import Gain, gains
@@ -87,7 +88,8 @@ def fit_records(
     _require_uncalibrated(case)
     answers = answer_stacks(case, folder, workers, on_stage)
     on_stage(STAGES[0])
-    model = forward_model(case, records, folder)
+    stacks = {each.plan.name: each.stack for each in answers}
+    model = forward_model(case, records, folder, stacks)
     if not model.seen:
         message = "the records hold no reading; name at least one file with records"
         raise InputError(message)
@@ -98,12 +100,14 @@ def fit_records(
     fit = map_fit(model)
     found = posterior(fit)
     on_stage(STAGES[2])
-    old, new = (
-        [stack_sets(case, each, model.unknowns, scores) for each in answers]
-        for scores in (expected, found.scores)
-    )
+    known, sets = model.unknowns, found.scores
+    old = [kept_sets(case, each, known, expected, folder) for each in answers]
+    new = [stack_sets(case, each, known, sets) for each in answers]
     on_stage(STAGES[3])
-    ahead = _next(case, answers[0], folder, found.scores, _questions(case, new))
+    possible = candidates(case, answers[0].stack, "quick-change")
+    ahead = _next(
+        forward_model(case, possible, folder, stacks), sets, _questions(case, new)
+    )
     doubt = refutation(fit.of, found.values, model.unknowns.eye_factor(found.scores))
     answer = FitAnswer(
         records=_record_answers(model, fit.of, before, found),
@@ -150,15 +154,9 @@ def _questions(case: Case, sets: Sequence[StackSets]) -> dict[str, FloatArray]:
 
 
 def _next(
-    case: Case,
-    answer: StackAnswer,
-    folder: Path,
-    scores: FloatArray,
-    questions: Mapping[str, FloatArray],
+    model: ForwardModel, scores: FloatArray, questions: Mapping[str, FloatArray]
 ) -> tuple[Gain, ...]:
-    """Rank what could be measured on the quick-change stack."""
-    possible = candidates(case, answer.stack, "quick-change")
-    model = forward_model(case, possible, folder)
+    """Rank what could be measured."""
     # Slip adds a few percent to a push, and little to what a push tells.
     values = model.predicted(scores, model.no_slip())
     return gains(questions, model.seen, values)

@@ -1,9 +1,10 @@
 """From scores to predictions of all that was measured, on all stacks and overhangs."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
+from types import MappingProxyType
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from fea.analysis.build import PLANS, build_stack, plan_stack
 from fea.analysis.clamping_scatter import clamping_scatter
 from fea.case.schema import Case
 from fea.case.table_spread import ground_spread
+from fea.core.stack import Stack
 from fea.measurement.bench import Watch, bench
 from fea.measurement.observation import (
     Kind,
@@ -100,7 +102,12 @@ class ForwardModel:
         )
 
 
-def forward_model(case: Case, records: Records, folder: Path) -> ForwardModel:
+def forward_model(
+    case: Case,
+    records: Records,
+    folder: Path,
+    stacks: Mapping[str, Stack] = MappingProxyType({}),
+) -> ForwardModel:
     """Build what is needed to predict the records of a case.
 
     Parameters
@@ -108,6 +115,7 @@ def forward_model(case: Case, records: Records, folder: Path) -> ForwardModel:
     case : as `load_case` gives it
     records : what was measured
     folder : cache of reduced parts
+    stacks : of the case that are built already, by name
 
     Raises
     ------
@@ -120,14 +128,17 @@ def forward_model(case: Case, records: Records, folder: Path) -> ForwardModel:
     screws = [
         one.screw for plan in plans for one in clamping_scatter(case, plan).values()
     ]
-    stacks = [build_stack(case, name, folder) for name in PLANS]
-    unknowns = unknowns_of(stacks, screws, ground_spread(case))
+    built = {name: build_stack(case, name, folder) for name in PLANS.keys() - stacks}
+    built |= stacks
+    unknowns = unknowns_of([built[name] for name in PLANS], screws, ground_spread(case))
     seen = observations(records)
     rigs = []
     for name, overhang in dict.fromkeys(map(_bench_key, seen)):
         own = [each for each in seen if _bench_key(each) == (name, overhang)]
         changed = _with_overhang(case, overhang)
-        rigs.append(rig(bench(changed, name, _watches(own), folder), unknowns, own))
+        is_own = overhang in (None, case.tool.overhang)
+        stack = built[name] if is_own else build_stack(changed, name, folder)
+        rigs.append(rig(bench(changed, stack, name, _watches(own)), unknowns, own))
     return ForwardModel(
         unknowns=unknowns,
         rigs=tuple(rigs),
