@@ -21,11 +21,14 @@ from fea.measurement.observation import (
     observations,
     of_kind,
 )
+from fea.measurement.overhang import with_overhang
 from fea.measurement.record import PushReading, Records, Source, TapResult
 from fea.measurement.rig import Rig, push_values, rig, tangent_values
 from fea.measurement.unknowns import Unknowns, unknowns_of
 from geometry.pad import FloatArray
 
+BenchKey = tuple[str, float | None]
+"""Name of a stack, and the tool's overhang where it is not the case's [mm]."""
 STEP = 0.05
 """Of a score, to find derivatives: its effect is a percent, equilibria hold to 1e-6."""
 
@@ -106,7 +109,7 @@ def forward_model(
     case: Case,
     records: Records,
     folder: Path,
-    stacks: Mapping[str, Stack] = MappingProxyType({}),
+    stacks: Mapping[BenchKey, Stack] = MappingProxyType({}),
 ) -> ForwardModel:
     """Build what is needed to predict the records of a case.
 
@@ -115,7 +118,7 @@ def forward_model(
     case : as `load_case` gives it
     records : what was measured
     folder : cache of reduced parts
-    stacks : of the case that are built already, by name
+    stacks : that are built already
 
     Raises
     ------
@@ -128,17 +131,21 @@ def forward_model(
     screws = [
         one.screw for plan in plans for one in clamping_scatter(case, plan).values()
     ]
-    built = {name: build_stack(case, name, folder) for name in PLANS.keys() - stacks}
-    built |= stacks
-    unknowns = unknowns_of([built[name] for name in PLANS], screws, ground_spread(case))
     seen = observations(records)
+    keys = dict.fromkeys(_bench_key(each, case) for each in seen)
+    built = {
+        key: stacks.get(key) or build_stack(with_overhang(case, key[1]), key[0], folder)
+        for key in [*((name, None) for name in PLANS), *keys]
+    }
+    unknowns = unknowns_of(
+        [built[name, None] for name in PLANS], screws, ground_spread(case)
+    )
     rigs = []
-    for name, overhang in dict.fromkeys(map(_bench_key, seen)):
-        own = [each for each in seen if _bench_key(each) == (name, overhang)]
-        changed = _with_overhang(case, overhang)
-        is_own = overhang in (None, case.tool.overhang)
-        stack = built[name] if is_own else build_stack(changed, name, folder)
-        rigs.append(rig(bench(changed, stack, name, _watches(own)), unknowns, own))
+    for key in keys:
+        own = [each for each in seen if _bench_key(each, case) == key]
+        name, overhang = key
+        stand = bench(with_overhang(case, overhang), built[key], name, _watches(own))
+        rigs.append(rig(stand, unknowns, own))
     return ForwardModel(
         unknowns=unknowns,
         rigs=tuple(rigs),
@@ -151,16 +158,10 @@ def around(scores: FloatArray) -> FloatArray:
     return np.vstack([scores, scores + STEP * np.eye(len(scores))])
 
 
-def _bench_key(seen: Observation) -> tuple[str, float | None]:
-    overhang = seen.record.overhang_mm if isinstance(seen.record, PushReading) else None
-    return seen.stack, overhang
-
-
-def _with_overhang(case: Case, overhang_mm: float | None) -> Case:
-    if overhang_mm is None:
-        return case
-    tool = case.tool.model_copy(update={"overhang": overhang_mm})
-    return case.model_copy(update={"tool": tool})
+def _bench_key(seen: Observation, case: Case) -> BenchKey:
+    record = seen.record
+    overhang = record.overhang_mm if isinstance(record, PushReading) else None
+    return seen.stack, None if overhang == case.tool.overhang else overhang
 
 
 def _watches(seen: Sequence[Observation]) -> dict[Watch, Source]:
