@@ -84,7 +84,9 @@ class LinearModel:
     def slip(self, scores: np.ndarray) -> "NoSlip":
         return NoSlip(scores)
 
-    def predicted(self, scores: np.ndarray, slip: object) -> np.ndarray:
+    def predicted(
+        self, scores: np.ndarray, slip: object, *, near: bool = False
+    ) -> np.ndarray:
         moved = scores @ self.slope.T
         bent = [each.kind in {Kind.GRADE, Kind.CHATTER} for each in self.seen]
         return np.where(bent, self.base * np.exp(moved), self.base + moved)

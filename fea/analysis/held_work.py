@@ -8,7 +8,12 @@ import numpy as np
 from fea.analysis.distribution import split_log_normal
 from fea.analysis.fitted import fitted
 from fea.case.schema import Case
-from fea.case.work_holding import holding_spread, work_bar, work_holding
+from fea.case.work_holding import (
+    HoldingSpread,
+    holding_spread,
+    work_bar,
+    work_holding,
+)
 from fea.core.modal_model import ModalModel
 from fea.machining.work_bar import WorkHolding, work_model
 from geometry.pad import FloatArray
@@ -35,13 +40,17 @@ def work_sets(
         [quantiles[CHUCK_STIFFNESS], quantiles[CHUCK_DAMPING]],
     )
     pairs = list(zip(*(each.tolist() for each in quantile), strict=True))
-    distinct = {each: work_model(bar, _held(case, *each)) for each in set(pairs)}
+    holding, spread = work_holding(case), holding_spread(case)
+    distinct = {
+        each: work_model(bar, _held(holding, spread, *each)) for each in set(pairs)
+    }
     return tuple(distinct[each] for each in pairs)
 
 
-def _held(case: Case, stiff: float, lossy: float) -> WorkHolding:
+def _held(
+    holding: WorkHolding, spread: HoldingSpread, stiff: float, lossy: float
+) -> WorkHolding:
     """Return what holds the work, at two quantiles."""
-    holding, spread = work_holding(case), holding_spread(case)
 
     def times(value: float, quantile: float, factor: float) -> float:
         at = split_log_normal(np.array(quantile), 1.0 / factor, 1.0, factor)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fea.analysis.clamping_scatter import Scatter
+from fea.analysis.distinct import distinct
 from fea.analysis.distribution import split_log_normal
 from fea.analysis.draw import SAMPLES, SEED, Constants
 from fea.analysis.fitted import Fitted
@@ -132,13 +133,38 @@ def sample_modes(
     """
     model = sampled_model(stack)
     points, held = _all_points(stack, model, constants, scatter, force)
+    return modes_about(stack, model, (points, held), constants.ground, losses)
+
+
+def modes_about(
+    stack: Stack,
+    model: ContactModel,
+    between: tuple[FloatArray, FloatArray],
+    ground: FloatArray,
+    losses: Mapping[str, FloatArray],
+) -> SampledModes:
+    """Natural modes about equilibria that are known.
+
+    Parameters
+    ----------
+    stack, model : assembled; its joints
+    between : (h, 3 p) stiffness at all points in the sets that hold; which do (s,)
+    ground : (s,) factors
+    losses : as of `sample_modes`
+
+    Raises
+    ------
+    SolveError
+        No set is in equilibrium.
+    """
+    points, held = between
     if not held.any():
         message = (
-            f"with none of {len(held)} sets of joint constants does the stack hold a "
-            f"cutting force of {np.linalg.norm(force):.0f} N; clamp harder or cut less"
+            f"with none of {len(held)} sets of joint constants does the stack hold the "
+            "cutting force; clamp harder or cut less"
         )
         raise SolveError(message)
-    sets = PointStiffness(springs=constants.ground[held], points=points)
+    sets = PointStiffness(springs=ground[held], points=points)
     chosen = np.linspace(0, len(points) - 1, CHOSEN).round().astype(int)
     small = small_stack(stack, model, sets, chosen.tolist(), MODES)
     lost = {name: each[held] for name, each in losses.items()}
@@ -213,36 +239,38 @@ def ring_sets(
     sets : what is between the pads
     losses : (s,) by member
     """
-    factors = member_factors(stack, model, sets.springs)
-    names = linear_members(stack, model)
-    lost_members = factors * np.column_stack([losses[name] for name in names])
-    lost_points = sets.points * np.column_stack(
-        [
-            np.repeat(losses[joint.name][:, None], 3 * len(joint.weights), axis=1)
-            for joint in model.contacts
-        ]
-    )
+    # Sets that differ in what is lost alone ring alike.
+    first, which = distinct(np.column_stack([sets.springs, sets.points]))
+    factors = member_factors(stack, model, sets.springs[first])
+    points = sets.points[first]
+    ends = np.cumsum([0] + [3 * len(joint.weights) for joint in model.contacts])
 
     def one(number: int) -> tuple[FloatArray, ...]:
-        stiffness = small.stiffness(factors[number], sets.points[number])
+        stiffness = small.stiffness(factors[number], points[number])
         squared, modes = np.linalg.eigh(stiffness)
-        lost = small.stiffness(lost_members[number], lost_points[number])
-        kept = modes[:, :MODES]
-        ratio = np.einsum("bn,bn->n", kept, lost @ kept) / (2.0 * squared[:MODES])
+        linear, at_points = small.energies(
+            factors[number], points[number], modes[:, :MODES]
+        )
+        energy = np.vstack([linear, np.add.reduceat(at_points, ends[:-1])])
         shapes = (small.tip @ modes).T
         above = shapes[MODES:] / np.sqrt(squared[MODES:, None])
         frequency = np.sqrt(squared[:MODES]) / (2.0 * np.pi)
-        return frequency, ratio, shapes[:MODES], above.T @ above
+        share = energy / (2.0 * squared[:MODES])
+        return frequency, share, shapes[:MODES], above.T @ above
 
     with ThreadPoolExecutor(os.cpu_count()) as pool:
-        found = list(pool.map(one, range(len(factors))))
-    frequency, ratio, shapes, residual = map(np.array, zip(*found, strict=True))
+        found = list(pool.map(one, range(len(first))))
+    frequency, share, shapes, residual = (
+        np.array(each)[which] for each in zip(*found, strict=True)
+    )
+    members = (*linear_members(stack, model), *(each.name for each in model.contacts))
+    lost = np.column_stack([losses[name] for name in members])
     return SampledModes(
         frequency_hz=frequency,
-        damping_ratio=ratio,
+        damping_ratio=np.einsum("sk,skn->sn", lost, share),
         shapes=shapes,
         residual=residual,
-        held=np.ones(len(factors), dtype=bool),
+        held=np.ones(len(which), dtype=bool),
     )
 
 

@@ -16,6 +16,7 @@ from fea.core.contact_samples import SampledStack
 from fea.core.contact_sets import SampledState
 from fea.core.contact_stack import contact_model
 from fea.core.equilibrium import clamp
+from fea.core.near_samples import NearSamples
 from fea.core.stack import Stack
 from geometry.pad import FloatArray
 
@@ -75,6 +76,8 @@ def follow_blocks(
     constants: Constants,
     scatter: Mapping[str, Scatter],
     follow: Follow[T],
+    *,
+    near: bool = False,
 ) -> list[T]:
     """Clamp all sets and follow them further; what became of each block, in order.
 
@@ -85,6 +88,7 @@ def follow_blocks(
     constants : drawn
     scatter : of clamping forces, by joint or link
     follow : from the clamped states on
+    near : whether all sets lie close to the first, so that they are solved together
     """
     nominal = clamp(model)
     start = np.concatenate([nominal.coefficients, nominal.rigid, nominal.advance])
@@ -94,14 +98,17 @@ def follow_blocks(
         for name, each in scatter.items()
     }
 
+    count = len(constants.ground)
+    size, kind = (count, NearSamples) if near else (BLOCK, SampledStack)
+
     def block(first: int) -> T:
-        sets = slice(first, first + BLOCK)
+        sets = slice(first, first + size)
         own = some_sets(laws, sets)
         factors = {name: factor[sets] for name, factor in clamping.items()}
-        sampled = SampledStack(model, own, constants.ground[sets], factors)
+        sampled = kind(model, own, constants.ground[sets], factors)
         return follow(
             SetBlock(sampled=sampled, clamped=sampled.clamp(start), laws=own, sets=sets)
         )
 
     with ThreadPoolExecutor(os.cpu_count()) as pool:
-        return list(pool.map(block, range(0, len(constants.ground), BLOCK)))
+        return list(pool.map(block, range(0, count, size)))

@@ -55,8 +55,21 @@ class SmallStack:
 
     def stiffness(self, members: FloatArray, points: FloatArray) -> FloatArray:
         """Stiffness (b, b) with factors (n_member,) and stiffness (3 p,) at points."""
-        between = self.rows.T @ (points[:, None] * self.rows)
+        # A product with its own transpose takes half of the time.
+        scaled = np.sqrt(points)[:, None] * self.rows
+        between = scaled.T @ scaled
         return np.asarray(np.tensordot(members, self.matrices, 1) + between)
+
+    def energies(
+        self, members: FloatArray, points: FloatArray, vectors: FloatArray
+    ) -> tuple[FloatArray, FloatArray]:
+        """Twice the energy of n vectors (b, n), by member and at points.
+
+        Factors and stiffness as in `stiffness`; (n_member, n), (3 p, n).
+        """
+        bent = np.einsum("bn,kbn->kn", vectors, self.matrices @ vectors)
+        jumps = self.rows @ vectors
+        return members[:, None] * bent, points[:, None] * jumps**2
 
 
 def linear_members(stack: Stack, model: ContactModel) -> tuple[str, ...]:

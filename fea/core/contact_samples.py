@@ -3,32 +3,14 @@
 The same law and balance as in `fea.core.equilibrium`, for all sets together.
 """
 
-from collections.abc import Mapping
-from copy import copy
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fea.core.contact_law import (
-    ContactLaw,
-    ContactPoints,
-    Traction,
-    remembered,
-    traction,
-)
-from fea.core.contact_model import ContactModel
-from fea.core.contact_sets import (
-    CONSTANTS,
-    SampledState,
-    clamping_forces,
-    flat_law,
-    fresh_points,
-    linear_jacobian,
-    point_functions,
-    points_of,
-)
-from geometry.mesh import IntArray
+from fea.core.contact_law import Traction, remembered
+from fea.core.contact_sets import SampledState, traction_of
+from fea.core.sampled_balance import Circumstances, SampledBalance
 from geometry.pad import FloatArray
 
 TOLERANCE = 1e-6  # bands need no more
@@ -37,43 +19,17 @@ HALVINGS = 4
 TINY = 1e-300
 
 
-class SampledStack:
-    """A contact model with s sets of constants.
+class SampledStack(SampledBalance):
+    """Equilibria of a contact model with s sets of constants."""
 
-    Parameters
-    ----------
-    model : with a low degree; its constants are the nominal ones
-    laws : joint name to its law with (s,) arrays as constants
-    ground : (s,) factor on all spring joints
-    clamping : (s,) factor on the force that drives a joint or tightens a link, by
-        name; 1 for those that are not there
-    """
-
-    def __init__(
-        self,
-        model: ContactModel,
-        laws: Mapping[str, ContactLaw],
-        ground: FloatArray,
-        clamping: Mapping[str, FloatArray],
-    ) -> None:
-        self.model = model
-        n = model.interface
-        self._count = len(ground)
-        self._m, self._r = n.size, n.rigid.shape[1]
-        sizes = [len(joint.weights) for joint in model.contacts]
-        self._weights = np.concatenate([joint.weights for joint in model.contacts])
-        self._functions, self._advances = point_functions(model)
-        self._law = flat_law(model, laws, self._count, sizes)
-        self._ground = ground
-        self._fresh = fresh_points(model, self._law, clamping, self._count, sizes)
-        self._drives, self._preloads = clamping_forces(model, clamping, self._count)
-        self._base = linear_jacobian(model)
+    tolerance = TOLERANCE
 
     def clamp(self, start: FloatArray) -> SampledState:
         """Clamped states, from the nominal one's unknowns (m + r + w,)."""
         unknowns = np.tile(start, (self._count, 1))
         rest = np.zeros((self._count, self.model.interface.forces))
-        found = self._solve(unknowns, self._fresh, None, rest)
+        about = Circumstances(points=self._fresh, stretches0=None, force=rest)
+        found = self._solve(unknowns, about, np.ones(self._count, dtype=bool))
         return replace(
             self._settled(found), stretches0=found.unknowns[:, : self._m].copy()
         )
@@ -81,11 +37,10 @@ class SampledStack:
     def load(self, state: SampledState, force: FloatArray) -> SampledState:
         """Equilibria under forces (f,) or (s, f) [N], from settled ones."""
         forces = np.broadcast_to(force, (self._count, self.model.interface.forces))
-        return self._settled(
-            self._solve(
-                state.unknowns, state.points, state.stretches0, forces, state.held
-            )
+        about = Circumstances(
+            points=state.points, stretches0=state.stretches0, force=forces
         )
+        return self._settled(self._solve(state.unknowns, about, state.held))
 
     def tip_motion(self, state: SampledState, force: FloatArray) -> FloatArray:
         """Motion along every force; `force` (f,) or (s, f) [N]. (s, f) [mm]."""
@@ -104,8 +59,11 @@ class SampledStack:
         n = self.model.interface
         pull = n.inverse @ n.tip
         rest = np.zeros((self._count, n.forces))
-        about = (state.unknowns, state.points, state.stretches0, rest)
-        jacobian = self._evaluate(*about)[1][state.held]
+        about = Circumstances(
+            points=state.points, stretches0=state.stretches0, force=rest
+        )
+        _, _, at = self._balance(state.unknowns, about)
+        jacobian = self._tangent(at, about.is_clamped)[state.held]
         loads = np.zeros((jacobian.shape[1], n.forces))
         loads[: self._m] = pull
         loads[self._m : self._m + self._r] = n.tip_rigid.T - n.rigid.T @ pull
@@ -117,55 +75,48 @@ class SampledStack:
         found[state.held] = n.tip_own - n.tip.T @ tractions + n.tip_rigid @ rigid
         return found
 
-    def _traction(
-        self, unknowns: FloatArray, points: ContactPoints
-    ) -> tuple[FloatArray, Traction]:
-        jump = np.tensordot(unknowns[:, : self._m], self._functions, 1)
-        advance = unknowns[:, self._m + self._r :] @ self._advances.T
-        flat = jump.reshape(-1, 3)
-        return flat, traction(self._law, points, flat, advance.ravel())
-
     def _settled(self, found: SampledState) -> SampledState:
         """Accept equilibria, as `fea.core.equilibrium.settle`."""
         jump, at = self._traction(found.unknowns, found.points)
         return replace(found, points=remembered(self._law, found.points, jump, at))
 
     def _solve(
-        self,
-        unknowns: FloatArray,
-        points: ContactPoints,
-        stretches0: FloatArray | None,
-        forces: FloatArray,
-        held: FloatArray | None = None,
+        self, unknowns: FloatArray, about: Circumstances, held: FloatArray
     ) -> SampledState:
-        """Newton for all sets; those in balance are left alone."""
-        unknowns = unknowns.copy()
-        residual, jacobian, tractions = self._evaluate(
-            unknowns, points, stretches0, forces
-        )
-        held = np.ones(self._count, dtype=bool) if held is None else held.copy()
-        waiting = np.flatnonzero(held)
-        for _ in range(ITERATIONS):
-            scale, error, balanced = self._errors(
-                residual[waiting], jacobian[waiting], tractions[waiting]
+        """Newton for all sets that are held; those in balance are left alone."""
+        unknowns, held = unknowns.copy(), held.copy()
+        residual, tractions, at = self._balance(unknowns, about)
+        jacobian = self._tangent(at, about.is_clamped)
+        scale = scale_of(jacobian)
+        far = self._far(scale, residual, tractions)
+        waiting = np.flatnonzero(np.logical_and(held, far))
+        jacobian, scale = jacobian[waiting], scale[waiting]
+        for _ in range(ITERATIONS if len(waiting) else 0):
+            step = np.linalg.solve(jacobian, -residual[waiting, :, None])
+            unknowns[waiting], found = self._only(waiting)._search(
+                unknowns[waiting],
+                np.asarray(step[:, :, 0], dtype=float),
+                about.only(waiting),
+                scale,
+                residual[waiting],
             )
-            waiting = waiting[~balanced]
-            scale, error = scale[~balanced], error[~balanced]
+            residual[waiting], tractions[waiting], at = found
+            # By the tangent before: it hardly changes near balance, and what is in
+            # balance needs no other.
+            left = np.flatnonzero(
+                self._far(scale, residual[waiting], tractions[waiting])
+            )
+            at, waiting = traction_of(at, left, len(waiting)), waiting[left]
             if not len(waiting):
                 break
-            step = np.linalg.solve(jacobian[waiting], -residual[waiting, :, None])
-            since = None if stretches0 is None else stretches0[waiting]
-            about = (points_of(points, waiting, self._count), since, forces[waiting])
-            unknowns[waiting], found = self._only(waiting)._search(
-                unknowns[waiting], step[:, :, 0].astype(float), about, scale, error
-            )
-            residual[waiting], jacobian[waiting], tractions[waiting] = found
+            jacobian = self._only(waiting)._tangent(at, about.is_clamped)
+            scale = scale_of(jacobian)
         held[waiting] = False
         return SampledState(
             unknowns=unknowns,
             tractions=tractions,
-            points=points,
-            stretches0=stretches0,
+            points=about.points,
+            stretches0=about.stretches0,
             held=held,
         )
 
@@ -173,125 +124,31 @@ class SampledStack:
         self,
         unknowns: FloatArray,
         step: FloatArray,
-        about: tuple[ContactPoints, FloatArray | None, FloatArray],
+        about: Circumstances,
         scale: FloatArray,
-        error: FloatArray,
-    ) -> tuple[FloatArray, tuple[FloatArray, FloatArray, FloatArray]]:
+        residual: FloatArray,
+    ) -> tuple[FloatArray, tuple[FloatArray, FloatArray, Traction]]:
         """Go along each set's step until its residual falls, or a few halvings."""
+        error = np.linalg.norm(scale * residual, axis=1)
         length = np.ones(len(unknowns))
         for _ in range(HALVINGS):
             trial = unknowns + length[:, None] * step
-            found = self._evaluate(trial, *about)
+            found = self._balance(trial, about)
             worse = ~(np.linalg.norm(scale * found[0], axis=1) < error)
             if not worse.any():
                 break
             length[worse] /= 2.0
         return trial, found
 
-    def _errors(
-        self, residual: FloatArray, jacobian: FloatArray, tractions: FloatArray
-    ) -> tuple[FloatArray, FloatArray, NDArray[np.bool_]]:
-        """Scale and size of each set's residual, and whether it is small enough."""
-        scale = 1.0 / np.sqrt(np.abs(np.einsum("sii->si", jacobian)) + TINY)
+    def _far(
+        self, scale: FloatArray, residual: FloatArray, tractions: FloatArray
+    ) -> NDArray[np.bool_]:
+        """Which sets are not in balance."""
         error = np.linalg.norm(scale * residual, axis=1)
         size = np.linalg.norm(scale[:, : self._m] * tractions, axis=1)
-        return scale, error, error <= TOLERANCE * size
+        return np.asarray(~(error <= self.tolerance * size))
 
-    def _only(self, sets: IntArray) -> "SampledStack":
-        """Return the same stack with some of the sets."""
-        some = copy(self)
-        shape = (self._count, -1)
-        some._law = ContactLaw(
-            **{
-                constant: getattr(self._law, constant).reshape(shape)[sets].ravel()
-                for constant in CONSTANTS
-            }
-        )
-        some._ground = self._ground[sets]
-        some._drives = self._drives[sets]
-        some._preloads = self._preloads[sets]
-        some._count = len(sets)
-        return some
 
-    def _evaluate(
-        self,
-        unknowns: FloatArray,
-        points: ContactPoints,
-        stretches0: FloatArray | None,
-        forces: FloatArray,
-    ) -> tuple[FloatArray, FloatArray, FloatArray]:
-        """Residual (s, u), tangent (s, u, u) and tractions (s, m)."""
-        n, m, r = self.model.interface, self._m, self._r
-        _, at = self._traction(unknowns, points)
-        shape = (self._count, len(self._weights))
-        value = at.value.reshape(*shape, 3) * self._weights[:, None]
-        slope = at.tangent.reshape(*shape, 3, 3) * self._weights[:, None, None]
-        pressure = at.pressure.reshape(shape) * self._weights
-        tractions = np.tensordot(value, self._functions, ([1, 2], [1, 2]))
-        jacobian = np.tile(self._base, (self._count, 1, 1))
-        self._add_contacts(jacobian, slope)
-        self._add_linear(unknowns, stretches0, tractions, jacobian)
-        strain = (
-            unknowns[:, :m] - unknowns[:, m : m + r] @ n.rigid.T - forces @ n.tip.T
-        ) @ n.inverse
-        drives = np.zeros((self._count, len(self.model.driven)))
-        self._add_drives(stretches0 is not None, slope, pressure, drives, jacobian)
-        residual = np.hstack(
-            [strain + tractions, -strain @ n.rigid - forces @ n.tip_rigid, drives]
-        )
-        return residual, jacobian, tractions
-
-    def _add_contacts(self, jacobian: FloatArray, slope: FloatArray) -> None:
-        for joint in self.model.contacts:
-            own = self.model.interface.slices[joint.name]
-            k = len(joint.functions)
-            pairs = np.einsum("kn,ln->nkl", joint.functions, joint.functions)
-            here = slope[:, self.model.spans[joint.name]].reshape(self._count, -1, 9)
-            block = here.transpose(0, 2, 1) @ pairs.reshape(-1, k * k)
-            block = block.reshape(self._count, 3, 3, k, k).transpose(0, 3, 1, 4, 2)
-            jacobian[:, own, own] += block.reshape(self._count, 3 * k, 3 * k)
-
-    def _add_linear(
-        self,
-        unknowns: FloatArray,
-        stretches0: FloatArray | None,
-        tractions: FloatArray,
-        jacobian: FloatArray,
-    ) -> None:
-        slices = self.model.interface.slices
-        for spring in self.model.springs:
-            own = slices[spring.name]
-            stiffness = np.outer(self._ground, spring.stiffness)
-            tractions[:, own] += stiffness * unknowns[:, own]
-            at = np.arange(own.start, own.stop)
-            jacobian[:, at, at] += stiffness
-        for tie, preload in zip(self.model.ties, self._preloads.T, strict=True):
-            at = slices[tie.name].start
-            tractions[:, at] += preload
-            if stretches0 is not None:
-                longer = unknowns[:, at] - stretches0[:, at]
-                tractions[:, at] += tie.stiffness * longer
-                jacobian[:, at, at] += tie.stiffness
-
-    def _add_drives(
-        self,
-        clamped: bool,
-        slope: FloatArray,
-        pressure: FloatArray,
-        drives: FloatArray,
-        jacobian: FloatArray,
-    ) -> None:
-        """As in `fea.core.equilibrium`: driven to their force, then held in place."""
-        for number, joint in enumerate(self.model.driven):
-            row = self._m + self._r + number
-            if clamped and not joint.yields:
-                jacobian[:, row, row] = 1.0
-                continue
-            own = self.model.interface.slices[joint.name]
-            span = self.model.spans[joint.name]
-            drives[:, number] = pressure[:, span].sum(axis=1) - self._drives[:, number]
-            pull = np.einsum("kn,sna->ska", joint.functions, slope[:, span, :, 2])
-            jacobian[:, own, row] = -pull.reshape(self._count, -1)
-            squeeze = slope[:, span, 2, 2] @ joint.functions.T
-            jacobian[:, row, own.start + 2 : own.stop : 3] = -squeeze
-            jacobian[:, row, row] = slope[:, span, 2, 2].sum(axis=1)
+def scale_of(jacobian: FloatArray) -> FloatArray:
+    """Scale of each residual, from tangents (s, u, u). (s, u)."""
+    return np.asarray(1.0 / np.sqrt(np.abs(np.einsum("sii->si", jacobian)) + TINY))

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fea.core.contact_law import ContactLaw, ContactPoints
+from fea.core.contact_law import ContactLaw, ContactPoints, Traction
 from fea.core.contact_model import SETTLING, ContactModel
 from geometry.mesh import IntArray
 from geometry.pad import FloatArray
@@ -39,6 +39,16 @@ def points_of(points: ContactPoints, sets: IntArray, count: int) -> ContactPoint
         slide=points.slide.reshape(count, -1, 2)[sets].reshape(-1, 2),
         shear=points.shear.reshape(count, -1, 2)[sets].reshape(-1, 2),
         stiffness=points.stiffness.reshape(count, -1)[sets].ravel(),
+    )
+
+
+def traction_of(at: Traction, sets: IntArray, count: int) -> Traction:
+    """Return tractions at the points of some of the sets."""
+    return Traction(
+        value=at.value.reshape(count, -1, 3)[sets].reshape(-1, 3),
+        tangent=at.tangent.reshape(count, -1, 3, 3)[sets].reshape(-1, 3, 3),
+        pressure=at.pressure.reshape(count, -1)[sets].ravel(),
+        slips=at.slips.reshape(count, -1)[sets].ravel(),
     )
 
 

@@ -8,6 +8,9 @@ import numpy as np
 from fea.core.material import Material
 from geometry.pad import FloatArray
 
+POINTS, WEIGHTS = np.polynomial.legendre.leggauss(4)
+"""Of Gauss' rule along an element: exact up to degree 7, and 6 is needed."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoundSection:
@@ -78,10 +81,13 @@ def bending_matrices(
     """
     size = 2 * len(lengths) + 2
     stiffness, mass = np.zeros((size, size)), np.zeros((size, size))
+    # Most elements of a bar are equally long.
+    springs = {each: _bending_stiffness(section, each) for each in set(lengths)}
+    masses = {each: _bending_mass(section, each) for each in set(lengths)}
     for i, length in enumerate(lengths):
         own = slice(2 * i, 2 * i + 4)
-        stiffness[own, own] += _bending_stiffness(section, length)
-        mass[own, own] += _bending_mass(section, length)
+        stiffness[own, own] += springs[length]
+        mass[own, own] += masses[length]
     return stiffness, mass
 
 
@@ -134,8 +140,7 @@ def _bending_mass(section: RoundSection, length: float) -> FloatArray:
     """Mass of deflection and of rotation, by the shapes the stiffness belongs to."""
     p, L = _shear_share(section, length), length
     density = section.material.density_t_mm3
-    point, weight = np.polynomial.legendre.leggauss(4)  # exact up to degree 7; 6 here
-    s, scale = (1.0 + point) / 2.0, 1.0 / (1.0 + p)
+    s, scale = (1.0 + POINTS) / 2.0, 1.0 / (1.0 + p)
     deflection = scale * np.array(
         [
             1.0 + p - p * s - 3.0 * s**2 + 2.0 * s**3,
@@ -153,7 +158,7 @@ def _bending_mass(section: RoundSection, length: float) -> FloatArray:
             3.0 * s**2 - (2.0 - p) * s,
         ]
     )
-    weighted = density * L / 2.0 * weight
+    weighted = density * L / 2.0 * WEIGHTS
     return np.asarray(
         section.area * (deflection * weighted) @ deflection.T
         + section.second_moment * (rotation * weighted) @ rotation.T

@@ -19,11 +19,10 @@ in pockets that are left out.
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from fea.core.modal_model import ComplexArray, ModalModel
-from fea.machining.loop_gain import Loop, closed_loop, loop_gains
-from fea.machining.wave_margin import Margin, margin_at_any_speed, margin_at_speeds
+from fea.machining.limit_search import first_limits
+from fea.machining.wave_margin import ANY
 from geometry.pad import FloatArray
 
 SECONDS_A_MINUTE = 60.0
@@ -37,12 +36,6 @@ LOWEST_SHARE = 0.5
 """Of the lowest mode: nothing chatters below it but by coupling of modes."""
 NEAR_MODES = np.sinh(np.linspace(-3.0, 4.0, 21))
 """Frequencies about a mode, in half widths of its peak: dense where Re G turns."""
-DEPTH_STEPS = 8
-"""Most that are taken between two depths of the grid to find a limit."""
-CLOSE = 5e-4
-"""A limit is found when the factor that is left is that near to 1."""
-LEAST_STEP = 0.1
-"""Of the way between two depths, by which each step moves in from both ends."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,45 +71,6 @@ class EdgeGrid:
     damping: FloatArray
 
 
-_Numbers = NDArray[np.intp]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Search:
-    """What does not change while a limit is looked for; speeds (n,).
-
-    Without speeds the waves are taken to fit always, and nothing rubs: n is 1.
-    """
-
-    frequency_hz: FloatArray
-    receptance: ComplexArray
-    edge: EdgeGrid
-    speed_hz: FloatArray | None
-    per_speed: FloatArray
-
-    def margin(self, loop: Loop, chosen: _Numbers) -> Margin:
-        """Margins of a loop, or of one each, at chosen speeds (numbers of them)."""
-        gains = loop_gains(loop, self.per_speed[chosen])
-        if self.speed_hz is None:
-            return margin_at_any_speed(gains, self.frequency_hz)
-        return margin_at_speeds(gains, self.frequency_hz, self.speed_hz[chosen])
-
-    def loop(self, depth_mm: FloatArray) -> Loop:
-        """Loops at any depths up to the grid's deepest."""
-        grid = np.append(0.0, self.edge.depth_mm)
-        above = np.clip(np.searchsorted(grid, depth_mm), 1, len(grid) - 1)
-        share = (depth_mm - grid[above - 1]) / (grid[above] - grid[above - 1])
-        weights = np.zeros((len(depth_mm), len(grid)))
-        row = np.arange(len(depth_mm))
-        weights[row, above - 1], weights[row, above] = 1.0 - share, share
-        # At depth 0 there is no cut to weigh.
-        cutting, damping = (
-            np.tensordot(weights[:, 1:], each, axes=1)
-            for each in (self.edge.cutting, self.edge.damping)
-        )
-        return closed_loop(self.frequency_hz, self.receptance, cutting, damping)
-
-
 def search_frequencies(model: ModalModel) -> FloatArray:
     """Frequencies at which a structure's limit is looked for. (n_freq,) rising [Hz]."""
     modes = model.frequency_hz[:, None]
@@ -145,98 +99,35 @@ def limits_at(
     diameter_mm : of the work, from which the cutting speed follows
     """
     speed_hz = np.asarray(speed_rpm) / SECONDS_A_MINUTE
-    return _first_limits(
-        _Search(
-            frequency_hz=frequency_hz,
-            receptance=receptance,
-            edge=edge,
-            speed_hz=speed_hz,
-            per_speed=1.0 / (np.pi * diameter_mm * speed_hz),
-        )
-    )
+    per_speed = 1.0 / (np.pi * diameter_mm * speed_hz)
+    return _limits(frequency_hz, receptance, edge, speed_hz, per_speed)
 
 
 def smallest_limit(
     frequency_hz: FloatArray, receptance: ComplexArray, edge: EdgeGrid
 ) -> Limits:
     """Limit below which no speed chatters, without process damping; one value."""
-    return _first_limits(
-        _Search(
-            frequency_hz=frequency_hz,
-            receptance=receptance,
-            edge=edge,
-            speed_hz=None,
-            per_speed=np.zeros(1),
-        )
+    return _limits(frequency_hz, receptance, edge, np.array([ANY]), np.zeros(1))
+
+
+def _limits(
+    frequency_hz: FloatArray,
+    receptance: ComplexArray,
+    edge: EdgeGrid,
+    speed_hz: FloatArray,
+    per_speed: FloatArray,
+) -> Limits:
+    none = np.zeros((1, 3, 3))
+    depth, hertz = np.empty((2, len(speed_hz)))
+    first_limits(
+        frequency_hz,
+        receptance,
+        np.append(0.0, edge.depth_mm),
+        np.concatenate([none, edge.cutting]),
+        np.concatenate([none, edge.damping]),
+        speed_hz,
+        per_speed,
+        depth,
+        hertz,
     )
-
-
-def _first_limits(search: _Search) -> Limits:
-    """First depth at which each speed has no margin left."""
-    number = len(search.per_speed)
-    depths = np.append(0.0, search.edge.depth_mm)
-    every = search.loop(search.edge.depth_mm)
-    factor = np.full((number, len(depths)), np.inf)
-    hertz = np.full(number, np.nan)
-    above = np.zeros(number, dtype=np.intp)
-    left = np.arange(number)
-    for level in range(1, len(depths)):
-        found = search.margin(every.row(level - 1), left)
-        factor[left, level] = found.factor
-        over = found.factor <= 1.0
-        above[left[over]], hertz[left[over]] = level, found.frequency_hz[over]
-        left = left[~over]
-    limit = np.full(number, np.inf)
-    crossed = np.flatnonzero(above)
-    low, high = (
-        _End(depth_mm=depths[level], factor=factor[crossed, level])
-        for level in (above[crossed] - 1, above[crossed])
-    )
-    limit[crossed], hertz[crossed] = _between(
-        search, crossed, low, high, hertz[crossed]
-    )
-    return Limits(depth_mm=limit, frequency_hz=hertz)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _End:
-    """Depths on one side of the limits, and the factors there; narrowed in place."""
-
-    depth_mm: FloatArray
-    factor: FloatArray
-
-
-def _between(
-    search: _Search, speeds: _Numbers, low: _End, high: _End, hertz: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """Depths between stable and chattering ones at which the factor falls to 1."""
-    depth, hertz = high.depth_mm.copy(), hertz.copy()
-    left = np.arange(len(speeds))
-    for _ in range(DEPTH_STEPS):
-        depth[left] = _guess(low, high, left)
-        found = search.margin(search.loop(depth[left]), speeds[left])
-        seen = np.isfinite(found.factor)
-        hertz[left[seen]] = found.frequency_hz[seen]
-        over = found.factor <= 1.0
-        for end, side in ((high, left[over]), (low, left[~over])):
-            end.depth_mm[side] = depth[side]
-        high.factor[left[over]] = found.factor[over]
-        low.factor[left[~over]] = found.factor[~over]
-        apart = high.depth_mm[left] - low.depth_mm[left] > CLOSE * depth[left]
-        left = left[apart & (np.abs(np.log(found.factor)) > CLOSE)]
-        if not left.size:
-            break
-    return depth, hertz
-
-
-def _guess(low: _End, high: _End, chosen: _Numbers) -> FloatArray:
-    """Depth at which the factor should be 1: it falls about as the depth grows."""
-    shallow, deep = low.depth_mm[chosen], high.depth_mm[chosen]
-    over, under = low.factor[chosen], high.factor[chosen]
-    known = np.isfinite(over)
-    top, bottom = np.log(np.where(known, over, 1.0)), np.log(under)
-    share = top / np.where(known, top - bottom, 1.0)
-    width = np.log(deep / np.where(known, shallow, deep))
-    guess = np.where(known, deep * np.exp((share - 1.0) * width), deep * under)
-    apart = LEAST_STEP * (deep - shallow)
-    return np.asarray(np.clip(guess, shallow + apart, deep - apart))
+    return Limits(depth_mm=depth, frequency_hz=hertz)

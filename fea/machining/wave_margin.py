@@ -7,15 +7,16 @@ times as hard where, with q = -1 / lambda and theta = w tau,
 
 Of one mode q is (k/Kf) (r² - 1 - 2i zeta r), a smooth curve where lambda has a sharp
 peak: between two frequencies q is taken to be straight, and few frequencies are enough.
+
+Compiled loops: a limit asks for some fifteen margins, a fit for thousands of limits.
 """
 
-from dataclasses import dataclass
+from math import atan2, floor, inf, nan, pi, sqrt
 
 import numpy as np
-from numpy.typing import NDArray
 
+from fea.core.kernels import compiled
 from fea.core.modal_model import ComplexArray
-from fea.machining.loop_gain import Gains
 from geometry.pad import FloatArray
 
 FARTHEST = 4.0
@@ -24,176 +25,131 @@ NO_GAIN = 1e-9
 """Eigenvalues below are rounding: a straight edge has but one that is not 0."""
 ROOT_STEPS = 3
 """Of regula falsi, where the turns pass a whole number; they run almost straight."""
+ANY = 0.0
+"""Speed that stands for any: the waves are taken to fit."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Pieces:
-    """Stretches between two frequencies, on which q and f are straight. (p,) each.
+@compiled
+def factor_at(q: complex) -> float:
+    """Return the margin s, infinite where no cut chatters."""
+    if q.real > 0.0:
+        return (q.real**2 + q.imag**2) / (2.0 * q.real)
+    return inf
 
-    Parameters
-    ----------
-    cut : number of the cut that each belongs to
-    q, q_step : at the lower end, and from there to the upper one
-    hertz, hertz_step : the same of the frequency
+
+@compiled
+def turns_at(q: complex, hertz: float, speed_hz: float) -> float:
+    """Return the turns of w tau less theta, whole where the waves fit.
+
+    Without a jump where Re q changes sign, so that a stretch may begin or end where no
+    cut chatters.
     """
-
-    cut: NDArray[np.intp]
-    q: ComplexArray
-    q_step: ComplexArray
-    hertz: FloatArray
-    hertz_step: FloatArray
-
-    def factor(self, share: FloatArray) -> FloatArray:
-        """Return the margin s at a share of the way, infinite where no cut chatters."""
-        q = self.q + share * self.q_step
-        chatters = q.real > 0.0
-        real = np.where(chatters, q.real, 1.0)
-        square = q.real**2 + q.imag**2
-        return np.where(chatters, square / (2.0 * real), np.inf)
-
-    def turns(self, share: FloatArray | float, speed_hz: FloatArray) -> FloatArray:
-        """Return the turns of w tau less theta, whole where the waves fit.
-
-        Without a jump where Re q changes sign, so that a piece may begin or end where
-        no cut chatters.
-        """
-        q = self.q + share * self.q_step
-        angle = np.arctan2(q.real, q.imag) / np.pi
-        angle = np.where((q.real < 0.0) & (q.imag < 0.0), angle + 2.0, angle)
-        return np.asarray((self.hertz + share * self.hertz_step) / speed_hz - angle)
-
-    def lowest(self) -> FloatArray:
-        """Return the share of the way at which s, that is |q|² / Re q, is least.
-
-        The circle through 0, tangent to the imaginary axis, touches the piece there.
-        """
-        along = (self.q.conj() * self.q_step).real
-        step, rise = np.abs(self.q_step) ** 2, self.q_step.real
-        # step rise t² + 2 step Re q t + constant = 0, the root with Re q > 0; written
-        # without the difference of two nearly equal numbers, and so for a rise of 0.
-        constant = 2.0 * along * self.q.real - np.abs(self.q) ** 2 * rise
-        half = step * self.q.real
-        root = np.sqrt(np.maximum(half**2 - step * rise * constant, 0.0))
-        share = np.where(
-            half > 0.0,
-            -constant / np.where(half > 0.0, half + root, 1.0),
-            (root - half) / np.where(rise > 0.0, step * rise, 1.0),
-        )
-        return np.asarray(np.clip(share, 0.0, 1.0))
+    angle = atan2(q.real, q.imag) / pi
+    if q.real < 0.0 and q.imag < 0.0:
+        angle += 2.0
+    return hertz / speed_hz - angle
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Margin:
-    """Least factor by which each cut may get harder, and the vibration then.
+@compiled
+def lowest_share(q: complex, step: complex) -> float:
+    """Return the share of the way from q to q + step where s is least.
 
-    Parameters
-    ----------
-    factor : (m,) infinite where it is above `FARTHEST`
-    frequency_hz : (m,) NaN there
+    The circle through 0, tangent to the imaginary axis, touches the stretch there.
     """
+    along = q.real * step.real + q.imag * step.imag
+    square = step.real**2 + step.imag**2
+    # square rise t² + 2 square Re q t + constant = 0, the root with Re q > 0; written
+    # without the difference of two nearly equal numbers, and so for a rise of 0.
+    constant = 2.0 * along * q.real - (q.real**2 + q.imag**2) * step.real
+    half = square * q.real
+    root = sqrt(max(half**2 - square * step.real * constant, 0.0))
+    if half > 0.0:
+        share = -constant / (half + root)
+    elif step.real > 0.0:
+        share = (root - half) / (square * step.real)
+    else:
+        share = root - half
+    return min(max(share, 0.0), 1.0)
 
-    factor: FloatArray
-    frequency_hz: FloatArray
 
+@compiled
+def _share_at_turn(
+    q: complex, step: complex, hertz: tuple[float, float], speed: float, whole: float
+) -> float:
+    """Share of the way at which the turns pass a whole number, by regula falsi.
 
-def margin_at_speeds(
-    gains: Gains, frequency_hz: FloatArray, speed_hz: FloatArray
-) -> Margin:
-    """Least margin at which the waves fit, of cuts at given speeds.
-
-    Where from one frequency to the next several waves more fit, every phase is met, and
-    the least margin between the two counts.
-
-    Parameters
-    ----------
-    gains : (m, n_freq)
-    frequency_hz : (n_freq,) rising
-    speed_hz : (m,) revolutions a second
+    `hertz` at the lower end, and from there to the upper one.
     """
-    pieces = _low_pieces(gains, frequency_hz)
-    speed = speed_hz[pieces.cut]
-    ends = pieces.turns(0.0, speed), pieces.turns(1.0, speed)
-    whole = np.floor(np.maximum(*ends))
-    passed = whole - np.floor(np.minimum(*ends))
-    fits = passed >= 1.0
-    pieces, speed, whole = _kept(pieces, fits), speed[fits], whole[fits]
-    share = np.where(
-        passed[fits] > 1.0, pieces.lowest(), _share_at_turn(pieces, whole, speed)
-    )
-    return _least(pieces, share, len(gains.half))
-
-
-def margin_at_any_speed(gains: Gains, frequency_hz: FloatArray) -> Margin:
-    """Least margin of cuts, whether the waves fit or not. See `margin_at_speeds`."""
-    pieces = _low_pieces(gains, frequency_hz)
-    return _least(pieces, pieces.lowest(), len(gains.half))
-
-
-def _low_pieces(gains: Gains, frequency_hz: FloatArray) -> Pieces:
-    """Pieces of both eigenvalues, where one of them has a margin below `FARTHEST`."""
-    low = gains.half.real - np.abs(gains.root.real) < -0.5 / FARTHEST
-    cut, at = np.nonzero(low[:, 1:] | low[:, :-1])
-    half, root = (
-        [each[cut, at + beyond] for beyond in (0, 1)]
-        for each in (gains.half, gains.root)
-    )
-    # A root's sign is free; the eigenvalue's smooth course picks it.
-    turned = (root[0] * root[1].conj()).real < 0.0
-    root[1] = np.where(turned, -root[1], root[1])
-    begin, end = (
-        _inverse(np.concatenate([mean + apart, mean - apart]))
-        for mean, apart in zip(half, root, strict=True)
-    )
-    return Pieces(
-        cut=np.tile(cut, 2),
-        q=begin,
-        q_step=end - begin,
-        hertz=np.tile(frequency_hz[at], 2),
-        hertz_step=np.tile(np.diff(frequency_hz)[at], 2),
-    )
-
-
-def _inverse(value: ComplexArray) -> ComplexArray:
-    """-1 / lambda."""
-    return np.asarray(-1.0 / np.where(np.abs(value) < NO_GAIN, NO_GAIN, value))
-
-
-def _kept(pieces: Pieces, chosen: NDArray[np.bool_]) -> Pieces:
-    return Pieces(
-        cut=pieces.cut[chosen],
-        q=pieces.q[chosen],
-        q_step=pieces.q_step[chosen],
-        hertz=pieces.hertz[chosen],
-        hertz_step=pieces.hertz_step[chosen],
-    )
-
-
-def _share_at_turn(pieces: Pieces, whole: FloatArray, speed: FloatArray) -> FloatArray:
-    """Share of the way at which the turns pass a whole number, by regula falsi."""
-    near, far = np.zeros_like(whole), np.ones_like(whole)
-    miss_near = pieces.turns(near, speed) - whole
-    miss_far = pieces.turns(far, speed) - whole
-    share = near
+    near, far, share = 0.0, 1.0, 0.0
+    miss_near = turns_at(q, hertz[0], speed) - whole
+    miss_far = turns_at(q + step, hertz[0] + hertz[1], speed) - whole
     for _ in range(ROOT_STEPS):
-        share = near - miss_near * (far - near) / (miss_far - miss_near)
-        miss = pieces.turns(share, speed) - whole
-        beyond = miss * miss_far >= 0.0
-        far, miss_far = np.where(beyond, share, far), np.where(beyond, miss, miss_far)
-        near = np.where(beyond, near, share)
-        miss_near = np.where(beyond, miss_near, miss)
-        if not (miss_far != miss_near).all():
+        if miss_far == miss_near:
             break
+        share = near - miss_near * (far - near) / (miss_far - miss_near)
+        miss = turns_at(q + share * step, hertz[0] + share * hertz[1], speed) - whole
+        if miss * miss_far >= 0.0:
+            far, miss_far = share, miss
+        else:
+            near, miss_near = share, miss
     return share
 
 
-def _least(pieces: Pieces, share: FloatArray, cuts: int) -> Margin:
-    """Least factor of each cut, and the frequency where it is met."""
-    factor = pieces.factor(share)
-    hertz = pieces.hertz + share * pieces.hertz_step
-    order = np.lexsort((factor, pieces.cut))
-    first = order[np.unique(pieces.cut[order], return_index=True)[1]]
-    first = first[np.isfinite(factor[first])]
-    least, found = np.full(cuts, np.inf), np.full(cuts, np.nan)
-    least[pieces.cut[first]] = factor[first]
-    found[pieces.cut[first]] = hertz[first]
-    return Margin(factor=least, frequency_hz=found)
+@compiled
+def _share(
+    q: complex, step: complex, hertz: tuple[float, float], speed: float
+) -> float:
+    """Share of the way that counts, below 0 where no wave fits."""
+    if speed == ANY:
+        return lowest_share(q, step)
+    begin = turns_at(q, hertz[0], speed)
+    end = turns_at(q + step, hertz[0] + hertz[1], speed)
+    whole = floor(max(begin, end))
+    passed = whole - floor(min(begin, end))
+    if passed < 1:
+        return -1.0
+    if passed > 1:
+        return lowest_share(q, step)
+    return _share_at_turn(q, step, hertz, speed, whole)
+
+
+@compiled
+def _inverse(value: complex) -> complex:
+    """-1 / lambda."""
+    return -1.0 / (value if abs(value) >= NO_GAIN else complex(NO_GAIN))
+
+
+@compiled
+def least_margin(
+    gains: ComplexArray, frequency_hz: FloatArray, speed_hz: float
+) -> tuple[float, float]:
+    """Least factor by which a cut may get harder, and the frequency of its waves.
+
+    Infinite where it is above `FARTHEST`, or where no waves fit. Both eigenvalues count
+    where one of them has a margin below that. Where from one frequency to the next
+    several waves more fit, every phase is met, and the least between the two counts.
+
+    Parameters
+    ----------
+    gains : (2, n_freq) as `fea.machining.loop_gain.loop_gains` fills them
+    frequency_hz : (n_freq,) rising
+    speed_hz : revolutions a second, or `ANY`: then waves are taken to fit always
+    """
+    factor, found = inf, nan
+    low = gains[0].real - np.abs(gains[1].real) < -0.5 / FARTHEST
+    for at in range(len(frequency_hz) - 1):
+        if not (low[at] or low[at + 1]):
+            continue
+        apart, beyond = gains[1, at], gains[1, at + 1]
+        # A root's sign is free; the eigenvalue's smooth course picks it.
+        if apart.real * beyond.real + apart.imag * beyond.imag < 0.0:
+            beyond = -beyond
+        hertz = frequency_hz[at], frequency_hz[at + 1] - frequency_hz[at]
+        for sign in (1.0, -1.0):
+            q = _inverse(gains[0, at] + sign * apart)
+            step = _inverse(gains[0, at + 1] + sign * beyond) - q
+            share = _share(q, step, hertz, speed_hz)
+            own = factor_at(q + share * step) if share >= 0.0 else inf
+            if own < factor:
+                factor, found = own, hertz[0] + share * hertz[1]
+    return factor, found

@@ -12,6 +12,7 @@ which leaves the chip as it is, and is left out.
 """
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import pi
 
 import numpy as np
@@ -33,6 +34,8 @@ AXIAL_MODES = 1
 SWINGING = 1.0 / 3.0
 """Of the spindle's mass, felt at its nose across the axis: a uniform rod that turns
 about its rear bearing."""
+KEPT = 1024
+"""Models that are kept: the stacks of a case, and its kinds of record, share them."""
 CHUCK_DENSITY_T_MM3 = 7.85e-9
 """Steel: gives the chuck's thickness from its mass and diameter."""
 
@@ -126,6 +129,7 @@ class _Line:
     lost: FloatArray
 
 
+@lru_cache(maxsize=KEPT)
 def work_model(bar: WorkBar, holding: WorkHolding) -> ModalModel:
     """Modes of the held bar, seen from the place on its surface where the tool cuts.
 

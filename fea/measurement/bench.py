@@ -2,11 +2,10 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 
-from fea.analysis.build import build_planned, fineness, plan_stack
+from fea.analysis.build import plan_stack
 from fea.analysis.clamping_scatter import Scatter, clamping_scatter
 from fea.analysis.set_blocks import sampled_model
 from fea.case.schema import Case
@@ -53,23 +52,21 @@ class Bench:
 
 
 def bench(
-    case: Case, name: str, watches: Mapping[Watch, Source], folder: Path
+    case: Case, stack: Stack, name: str, watches: Mapping[Watch, Source]
 ) -> Bench:
-    """Build a stack and find the spots on it.
+    """Find the spots on a stack.
 
     Parameters
     ----------
-    case, name : as `build_stack`
+    case, name : of the stack, as `build_stack` takes them
+    stack : built
     watches : spots and directions, and where each was written down
-    folder : cache of reduced parts
 
     Raises
     ------
     InputError
         A spot's part is not in the stack, or the spot is not on it.
     """
-    plan = plan_stack(case, name)
-    stack = build_planned(plan, *fineness(case), folder)
     rows = np.array(
         [_row(stack, name, each, source) for each, source in watches.items()]
     )
@@ -78,7 +75,7 @@ def bench(
         case=case,
         stack=stack,
         model=sampled_model(stack, rows),
-        scatter=clamping_scatter(case, plan),
+        scatter=clamping_scatter(case, plan_stack(case, name)),
         watches=tuple(watches),
         rows=rows,
     )

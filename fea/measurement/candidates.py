@@ -1,6 +1,6 @@
 """Measurements that could be made next with what a home shop has."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from itertools import product
 
 import numpy as np
@@ -40,13 +40,26 @@ NEAR_TIP_MM = 3.0
 
 def candidates(case: Case, stack: Stack, name: StackName) -> Records:
     """Return what could be measured on a stack, readings left at 0."""
-    spots = [_spot(part) for part in stack.parts if part.name in PARTS[name]]
     deepest = max(case.cut.depths)
     depths = [share * deepest for share in DEPTH_SHARES]
     return Records(
-        pushes=tuple(_pushes(spots, name)),
+        pushes=tuple(_pushes(stack, name, None)),
         springs=tuple(_spring(case, depth, name) for depth in depths),
         cuts=tuple(_cut(case, depth, name) for depth in depths),
+    )
+
+
+def pushes_at(
+    stack: Stack, name: StackName, overhang_mm: float
+) -> tuple[PushReading, ...]:
+    """Return pushes on the tool, or read there, at another overhang than the case's.
+
+    `stack` with that overhang. What is pushed and read elsewhere hardly changes.
+    """
+    return tuple(
+        push
+        for push in _pushes(stack, name, overhang_mm)
+        if TOOL in {push.force_at.part, push.read_at.part}
     )
 
 
@@ -67,8 +80,11 @@ def _rounded(point: FloatArray) -> FloatArray:
     return np.asarray(point.round(1))
 
 
-def _pushes(spots: Sequence[Spot], name: StackName) -> Iterator[PushReading]:
+def _pushes(
+    stack: Stack, name: StackName, overhang_mm: float | None
+) -> Iterator[PushReading]:
     """Push along each axis and read along the same, on the same part or another."""
+    spots = [_spot(part) for part in stack.parts if part.name in PARTS[name]]
     for pushed, read in product(spots, spots):
         for word in AXES:
             x, y, z = DIRECTIONS[word]
@@ -83,7 +99,7 @@ def _pushes(spots: Sequence[Spot], name: StackName) -> Iterator[PushReading]:
                 reading_um=0.0,
                 uncertainty_um=DIAL_UM,
                 phase="loading",
-                overhang_mm=None,
+                overhang_mm=overhang_mm,
                 source=NOT_YET,
             )
 

@@ -8,12 +8,15 @@ import numpy as np
 from fea.analysis.bands import set_shares, stiffness_along
 from fea.analysis.chatter_samples import cut_at, sample_limits
 from fea.analysis.clamping_scatter import clamping_scatter
+from fea.analysis.distinct import distinct
+from fea.analysis.draw import Constants
 from fea.analysis.member import Group, group_of
-from fea.analysis.mode_samples import sample_modes
+from fea.analysis.mode_samples import modes_about, point_stiffness
 from fea.analysis.regeneration import regeneration, working_depth
 from fea.analysis.set_blocks import SetBlock, follow_blocks, sampled_model
 from fea.analysis.stack_answer import StackAnswer
 from fea.case.schema import Case
+from fea.core.contact_model import ContactModel
 from fea.measurement.cut_course import followed, harder
 from fea.measurement.unknowns import Unknowns
 from geometry.pad import FloatArray
@@ -59,73 +62,92 @@ def stack_sets(
     """Take a stack through its case's cuts with sets of scores (s, d).
 
     The forces are those of the nominal stack, times what the sets say of the material.
+    Sets that repeat others are followed once.
     """
+    first, which = distinct(scores)
+    some = scores[first]
     curve = answer.path.curve
     chosen = np.unique(np.linspace(0, len(curve.depth_mm) - 1, DEPTHS).round())
     at = chosen.astype(int)
-    quantiles = unknowns.quantiles(scores)
-    cut = cut_at(case, quantiles)
+    cut = cut_at(case, unknowns.quantiles(some))
     forces = harder(curve.force_n[at], cut.tangential, cut.thrust)
-    motions, shares = _cut(case, answer, unknowns, scores, forces)
-    limit, smallest, ratio = _limits(case, answer, unknowns, scores)
+    model = sampled_model(answer.stack)
+    found = _followed(case, answer, model, unknowns.constants(some), forces)
+    ring = modes_about(
+        answer.stack,
+        model,
+        (found.points, found.held),
+        unknowns.constants(some).ground,
+        unknowns.loss_factors(some),
+    )
+    speed = np.array([case.spindle.speed])
+    limits = sample_limits(ring, cut, regeneration(case), speed)
+    stiffness = stiffness_along(found.motion_mm[:, -1], forces[:, -1])
     return StackSets(
         name=answer.plan.name,
         depth_mm=curve.depth_mm[at],
-        deflection_um=motions * UM_PER_MM,
-        stiffness_n_per_um=stiffness_along(motions[:, -1], forces[:, -1]),
-        shares=shares,
-        limit_mm=limit,
-        smallest_mm=smallest,
-        damping_ratio=ratio,
+        deflection_um=found.motion_mm[which] * UM_PER_MM,
+        stiffness_n_per_um=stiffness[which],
+        shares={name: share[which] for name, share in found.shares.items()},
+        limit_mm=limits.limit_mm[which, 0],
+        smallest_mm=limits.smallest_mm[which],
+        damping_ratio=ring.damping_ratio[which, 0],
     )
 
 
-def _cut(
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Followed:
+    """What became of s sets: in cuts, and at the depth about which they vibrate.
+
+    Parameters
+    ----------
+    motion_mm : (s, k, 3)
+    shares : member to (s,), of the motion at the last depth
+    points : (h, 3 p) stiffness at all points, in the sets that hold
+    held : (s,)
+    """
+
+    motion_mm: FloatArray
+    shares: Mapping[str, FloatArray]
+    points: FloatArray
+    held: FloatArray
+
+
+def _followed(
     case: Case,
     answer: StackAnswer,
-    unknowns: Unknowns,
-    scores: FloatArray,
+    model: ContactModel,
+    constants: Constants,
     forces: FloatArray,
-) -> tuple[FloatArray, dict[str, FloatArray]]:
-    """Motion (s, k, 3) [mm] under forces (s, k, 3) [N], and shares at the last."""
-    stack = answer.stack
+) -> _Followed:
+    """Follow all sets through forces (s, k, 3) [N], and to the working depth's."""
+    stack, curve = answer.stack, answer.path.curve
+    working = curve.force_n[np.abs(curve.depth_mm - working_depth(case)).argmin()]
 
-    def follow(block: SetBlock) -> tuple[FloatArray, dict[str, FloatArray]]:
+    def follow(block: SetBlock) -> _Followed:
         own = forces[block.sets]
         motion, states = followed(own, block.sampled, block.clamped)
         path = [block.clamped, *states]
-        shares = set_shares(stack, block.sampled.model, path, own[:, -1])
-        return motion, shares
+        vibrating = block.sampled.load(block.clamped, working)
+        return _Followed(
+            motion_mm=motion,
+            shares=set_shares(stack, model, path, own[:, -1]),
+            points=point_stiffness(model, block.laws, vibrating),
+            held=vibrating.held,
+        )
 
-    blocks = follow_blocks(
-        stack,
-        sampled_model(stack),
-        unknowns.constants(scores),
-        clamping_scatter(case, answer.plan),
-        follow,
+    scatter = clamping_scatter(case, answer.plan)
+    blocks = follow_blocks(stack, model, constants, scatter, follow)
+    motion = np.concatenate([each.motion_mm for each in blocks])
+    lost = np.isnan(motion[:, -1, 0])
+    return _Followed(
+        motion_mm=motion,
+        shares={
+            name: np.where(
+                lost, np.nan, np.concatenate([each.shares[name] for each in blocks])
+            )
+            for name in blocks[0].shares
+        },
+        points=np.vstack([each.points for each in blocks]),
+        held=np.concatenate([each.held for each in blocks]),
     )
-    motions = np.concatenate([motion for motion, _ in blocks])
-    held = ~np.isnan(motions[:, -1, 0])
-    return motions, {
-        name: np.where(held, np.concatenate([each[name] for _, each in blocks]), np.nan)
-        for name in blocks[0][1]
-    }
-
-
-def _limits(
-    case: Case, answer: StackAnswer, unknowns: Unknowns, scores: FloatArray
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Limits at the case's speed and over all [mm], lowest mode's damping. (s,)."""
-    curve = answer.path.curve
-    working = int(np.abs(curve.depth_mm - working_depth(case)).argmin())
-    ring = sample_modes(
-        answer.stack,
-        curve.force_n[working],
-        unknowns.constants(scores),
-        clamping_scatter(case, answer.plan),
-        unknowns.loss_factors(scores),
-    )
-    sets = cut_at(case, unknowns.quantiles(scores))
-    speed = np.array([case.spindle.speed])
-    found = sample_limits(ring, sets, regeneration(case), speed)
-    return found.limit_mm[:, 0], found.smallest_mm, ring.damping_ratio[:, 0]

@@ -1,29 +1,33 @@
 """The whole fit of a case: from records to answers."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
+from fea.analysis.build import build_stack
 from fea.analysis.member import Group
 from fea.analysis.regeneration import TRIED, asked_mm
-from fea.analysis.stack_answer import StackAnswer, answer_stacks
+from fea.analysis.stack_answer import answer_stacks
 from fea.analysis.workforce import OnStage
 from fea.case.schema import Case
+from fea.core.stack import Stack
 from fea.core.threads import on_one_blas_thread
 from fea.measurement.answer import FitAnswer, RecordAnswer, change, stack_calibration
-from fea.measurement.candidates import candidates
+from fea.measurement.candidates import candidates, pushes_at
 from fea.measurement.case_sets import StackSets, stack_sets
 from fea.measurement.fitted_values import Meaning, meanings
-from fea.measurement.forward_model import ForwardModel, forward_model
+from fea.measurement.forward_model import BenchKey, ForwardModel, forward_model
 from fea.measurement.identifiability import identifiability
+from fea.measurement.kept_sets import kept_sets
 from fea.measurement.likelihood import Measured, arguments, losses
 from fea.measurement.map_fit import MapFit, map_fit
 from fea.measurement.next_measurement import Gain, gains
+from fea.measurement.overhang import other_overhangs, with_overhang
 from fea.measurement.pareto import TRUSTED
 from fea.measurement.posterior import Posterior, posterior
-from fea.measurement.record import Records
+from fea.measurement.record import Records, StackName
 from fea.measurement.refutation import Refutation, refutation
 from geometry.errors import InputError
 from geometry.pad import FloatArray
@@ -90,7 +94,10 @@ def fit_records(
     _require_uncalibrated(case)
     answers = answer_stacks(case, folder, workers, on_stage)
     on_stage(STAGES[0])
-    model = forward_model(case, records, folder)
+    stacks: dict[BenchKey, Stack] = {
+        (each.plan.name, None): each.stack for each in answers
+    }
+    model = forward_model(case, records, folder, stacks)
     if not model.seen:
         message = "the records hold no reading; name at least one file with records"
         raise InputError(message)
@@ -100,12 +107,14 @@ def fit_records(
     fit = map_fit(model)
     found = posterior(fit)
     on_stage(STAGES[2])
-    old, new = (
-        [stack_sets(case, each, model.unknowns, scores) for each in answers]
-        for scores in (expected, found.scores)
-    )
+    known, sets = model.unknowns, found.scores
+    old = [kept_sets(case, each, known, expected, folder) for each in answers]
+    new = [stack_sets(case, each, known, sets) for each in answers]
     on_stage(STAGES[3])
-    ahead = _next(case, answers[0], folder, found.scores, _questions(case, new))
+    possible, stacks = _possible(case, stacks, folder)
+    ahead = _next(
+        forward_model(case, possible, folder, stacks), sets, _questions(case, new)
+    )
     doubt = refutation(fit.of, found.values, model.unknowns.eye_factor(found.scores))
     answer = FitAnswer(
         records=_record_answers(model, fit.of, before, found),
@@ -157,16 +166,24 @@ def _questions(case: Case, sets: Sequence[StackSets]) -> dict[str, FloatArray]:
     }
 
 
+def _possible(
+    case: Case, stacks: Mapping[BenchKey, Stack], folder: Path
+) -> tuple[Records, dict[BenchKey, Stack]]:
+    """Name what could be measured on the quick-change stack, and its stacks."""
+    name: StackName = "quick-change"
+    found, built = candidates(case, stacks[name, None], name), dict(stacks)
+    pushes = list(found.pushes)
+    for overhang in other_overhangs(case):
+        stack = build_stack(with_overhang(case, overhang), name, folder)
+        built[name, overhang] = stack
+        pushes += pushes_at(stack, name, overhang)
+    return replace(found, pushes=tuple(pushes)), built
+
+
 def _next(
-    case: Case,
-    answer: StackAnswer,
-    folder: Path,
-    scores: FloatArray,
-    questions: Mapping[str, FloatArray],
+    model: ForwardModel, scores: FloatArray, questions: Mapping[str, FloatArray]
 ) -> tuple[Gain, ...]:
-    """Rank what could be measured on the quick-change stack."""
-    possible = candidates(case, answer.stack, "quick-change")
-    model = forward_model(case, possible, folder)
+    """Rank what could be measured."""
     # Slip adds a few percent to a push, and little to what a push tells.
     values = model.predicted(scores, model.no_slip())
     return gains(questions, model.seen, values)

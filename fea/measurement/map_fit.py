@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fea.measurement.forward_model import STEP, ForwardModel, Slip
+from fea.measurement.forward_model import STEP, ForwardModel, Slip, around
 from fea.measurement.likelihood import (
     FREEDOM,
     Measured,
@@ -74,9 +74,9 @@ def map_fit(model: ForwardModel) -> MapFit:
         if moved < SETTLED:
             break
         slip = model.slip(scores)
-    values, around = _around(model, of, slip, scores)
-    _, second = slopes(of, around[0])
-    by_score = _derivative(of, around)
+    values, beside = _around(model, of, slip, scores)
+    _, second = slopes(of, beside[0])
+    by_score = _derivative(of, beside)
     information = np.eye(len(scores)) + by_score.T @ (second[:, None] * by_score)
     return MapFit(
         model=model,
@@ -113,13 +113,13 @@ def _search(
         return np.concatenate([scores, _pseudo(of, found)[0]])
 
     def jacobian(scores: FloatArray) -> FloatArray:
-        _, around = _around(model, of, slip, scores)
-        pseudo = _pseudo(of, around[:1])[0]
-        first, _ = slopes(of, around[0])
+        _, beside = _around(model, of, slip, scores)
+        pseudo = _pseudo(of, beside[:1])[0]
+        first, _ = slopes(of, beside[0])
         size = np.where(np.abs(pseudo) > SMALL, pseudo, np.inf)
         slope = np.where(np.isinf(size) & of.is_number, CENTRE, first / size)
         return np.vstack(
-            [np.eye(len(scores)), slope[:, None] * _derivative(of, around)]
+            [np.eye(len(scores)), slope[:, None] * _derivative(of, beside)]
         )
 
     found = least_squares(
@@ -145,17 +145,17 @@ def _around(
     model: ForwardModel, of: Measured, slip: Slip, scores: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
     """Predictions (n,) at scores (d,); arguments there and a step along each score."""
-    rows = np.vstack([scores, scores + STEP * np.eye(len(scores))])
-    values = model.predicted(rows, slip)
+    rows = around(scores)
+    values = model.predicted(rows, slip, near=True)
     return values[0], arguments(of, values, model.unknowns.eye_factor(rows))
 
 
-def _derivative(of: Measured, around: FloatArray) -> FloatArray:
+def _derivative(of: Measured, beside: FloatArray) -> FloatArray:
     """Return derivatives (n, d) from arguments (d + 1, n) at a point and a step off it.
 
     A limit of chatter jumps where another lobe takes over, which is no slope.
     """
-    found = np.nan_to_num((around[1:] - around[0]).T / STEP)
+    found = np.nan_to_num((beside[1:] - beside[0]).T / STEP)
     jumps = of_kind(of.seen, Kind.CHATTER)
     found[jumps] = found[jumps].clip(-STEEPEST, STEEPEST)
     return np.asarray(found)

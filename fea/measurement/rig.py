@@ -6,12 +6,15 @@ from itertools import groupby
 
 import numpy as np
 
-from fea.analysis.chatter_samples import cut_at
+from fea.analysis.chatter_samples import CUT_NAMES, cut_at
 from fea.analysis.cut import TANGENTIAL, THRUST, force_factors
+from fea.analysis.distinct import distinct
+from fea.analysis.draw import constant_names
 from fea.analysis.held_work import CHUCK_STIFFNESS
-from fea.analysis.mode_samples import SampledModes
+from fea.analysis.mode_samples import SampledModes, loss_name
 from fea.analysis.regeneration import working_depth
 from fea.analysis.small_stack import SmallStack
+from fea.core.damping import loss_factors
 from fea.measurement.bench import Bench
 from fea.measurement.cut_course import (
     CutCourse,
@@ -58,6 +61,13 @@ class Rig:
     feeds: dict[float, CutCourse]
     small: SmallStack | None
 
+    @property
+    def static_names(self) -> list[str]:
+        """Names of what the equilibria of this stack, in its cuts, depend on."""
+        joints = [joint.name for joint in self.bench.model.contacts]
+        screws = dict.fromkeys(each.screw for each in self.bench.scatter.values())
+        return [*constant_names(joints, screws), TANGENTIAL, THRUST]
+
 
 def rig(bench: Bench, unknowns: Unknowns, seen: Sequence[Observation]) -> Rig:
     """Put observations on a bench."""
@@ -73,21 +83,35 @@ def rig(bench: Bench, unknowns: Unknowns, seen: Sequence[Observation]) -> Rig:
     if not of_kind(seen, *RUNG, Kind.CHATTER):
         return bare
     scores = np.random.default_rng(SEED).standard_normal((BASIS_SETS, unknowns.count))
-    found = _statics(bare, scores, follow_pushes=False)
+    found = _statics(bare, scores)
     ground = unknowns.constants(scores).ground
     return replace(bare, small=basis(bench, found.clamped, ground))
 
 
-def tangent_values(rig: Rig, scores: FloatArray) -> FloatArray:
-    """Predict every observation, push tests without their slip. (s, n)."""
-    found = _statics(rig, scores, follow_pushes=False)
+def tangent_values(rig: Rig, scores: FloatArray, *, near: bool = False) -> FloatArray:
+    """Predict every observation, push tests without their slip. (s, n).
+
+    `near`: whether all scores lie close to the first.
+    """
+    own = [
+        *rig.static_names,
+        *CUT_NAMES,
+        *map(loss_name, loss_factors(rig.bench.stack)),
+    ]
+    first, which = distinct(scores[:, rig.unknowns.places(own)])
+    some = scores[first]
+    found = _statics(rig, some, near=near)
     pushes = [tangent_readings(each, found.compliance) for each in rig.pushes]
-    return _values(rig, scores, found, pushes)
+    return _values(rig, some, found, pushes)[which]
 
 
 def push_values(rig: Rig, scores: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Push tests followed through their slip, and by the tangent. (s, n) each."""
-    found = _statics(replace(rig, feeds={}), scores, follow_pushes=True)
+    """Push tests followed through their slip, and by the tangent. (s, n) each.
+
+    Scores (s, d) lie close to the first.
+    """
+    bare = replace(rig, feeds={})
+    found = _statics(bare, scores, follow_pushes=True, near=True)
     tangent = [tangent_readings(each, found.compliance) for each in rig.pushes]
     return np.hstack(found.pushes), np.hstack(tangent)
 
@@ -107,12 +131,12 @@ def _feed(record: SpringPass | TestCut) -> float:
     return record.feed_mm
 
 
-def _statics(rig: Rig, scores: FloatArray, *, follow_pushes: bool) -> Statics:
+def _statics(
+    rig: Rig, scores: FloatArray, *, follow_pushes: bool = False, near: bool = False
+) -> Statics:
     """Follow what is different; many sets differ in what rings or is seen only."""
-    own = rig.unknowns.places([*rig.unknowns.static_names, TANGENTIAL, THRUST])
-    _, first, which = np.unique(
-        scores[:, own], axis=0, return_index=True, return_inverse=True
-    )
+    own = rig.unknowns.places(rig.static_names)
+    first, which = distinct(scores[:, own])
     some = scores[first]
     courses = tuple(rig.feeds.values())
     working = 0
@@ -123,9 +147,13 @@ def _statics(rig: Rig, scores: FloatArray, *, follow_pushes: bool) -> Statics:
         pushes=rig.pushes if follow_pushes else (), cuts=courses, working=working
     )
     found = statics(
-        rig.bench, rig.unknowns.constants(some), _factors(rig, some), wanted
+        rig.bench,
+        rig.unknowns.constants(some),
+        _factors(rig, some),
+        wanted,
+        near=near,
     )
-    return found.rows(which.ravel())
+    return found.rows(which)
 
 
 def _factors(rig: Rig, scores: FloatArray) -> tuple[FloatArray, FloatArray]:

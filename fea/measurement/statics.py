@@ -66,17 +66,21 @@ def statics(
     constants: Constants,
     factors: tuple[FloatArray, FloatArray],
     wanted: Wanted,
+    *,
+    near: bool,
 ) -> Statics:
     """Clamp, push and cut with every set of constants.
 
-    `factors` (s,) on tangential force and on thrust.
+    `factors` (s,) on tangential force and on thrust; `near` as `follow_blocks`.
     """
 
     def follow(block: SetBlock) -> Statics:
         hard, thrust = (each[block.sets] for each in factors)
         return _follow(bench, block, (hard, thrust), wanted)
 
-    blocks = follow_blocks(bench.stack, bench.model, constants, bench.scatter, follow)
+    blocks = follow_blocks(
+        bench.stack, bench.model, constants, bench.scatter, follow, near=near
+    )
     return Statics(
         compliance=np.concatenate([each.compliance for each in blocks]),
         pushes=_joined([each.pushes for each in blocks]),

@@ -2,13 +2,17 @@
 
 from collections.abc import Sequence
 
+from fea.analysis.build import build_stack
 from fea.case.schema import Case
 from fea.core.stack import Stack
 from fea.measurement.answer import FitAnswer
 from fea.measurement.constant_answer import ConstantAnswer
+from fea.measurement.next_measurement import Gain
+from fea.measurement.overhang import with_overhang
 from fea.report.fit_change_plot import change_figure
 from fea.report.fit_constants_plot import constants_figure
 from fea.report.fit_next import best_of_all
+from fea.report.fit_reading import overhang_of
 from fea.report.fit_readings_plot import readings_figure
 from fea.report.fit_shares_plot import shares_change_figure
 from fea.report.fit_sketch import sketch_figure
@@ -47,13 +51,21 @@ def fit_sketches(case: Case, stack: Stack, answer: FitAnswer) -> tuple[Image, ..
     """Draw the set-up of the best measurement of each question."""
     return tuple(
         picture(
-            sketch_figure(case, stack, gain),
+            sketch_figure(case, _stack_of(case, stack, gain), gain),
             SKETCH.format(number),
             alt=f"Sketch of a set-up on the quick-change stack: {where_words(gain)}.",
             caption=f"Next, {number}: {where_words(gain)}. {gain_words(gain)}",
         )
         for number, gain in enumerate(best_of_all(answer.next), 1)
     )
+
+
+def _stack_of(case: Case, stack: Stack, gain: Gain) -> Stack:
+    """Return the stack of a measurement, with the tool as far out as it asks for."""
+    overhang = overhang_of(gain.seen)
+    if overhang is None:
+        return stack
+    return build_stack(with_overhang(case, overhang), gain.seen.stack)
 
 
 def _readings(answer: FitAnswer) -> Image:

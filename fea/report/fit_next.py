@@ -48,5 +48,5 @@ def _likeness(gain: Gain) -> object:
     if isinstance(record, PushReading):
         ends = {(record.force_at.part, record.force_along)}
         ends.add((record.read_at.part, record.read_along))
-        return frozenset(ends)
+        return frozenset(ends), record.overhang_mm
     return gain.seen.kind, type(record).__name__

@@ -75,6 +75,12 @@ def uncertainty_of(seen: Observation) -> float | None:
     return record.uncertainty_um if seen.kind is Kind.DEFLECTION else None
 
 
+def overhang_of(seen: Observation) -> float | None:
+    """Return the tool's overhang of a push test, None where it is the case's. [mm]."""
+    record = seen.record
+    return record.overhang_mm if isinstance(record, PushReading) else None
+
+
 def spot_name(spot: Spot) -> str:
     """Name a spot by its part, or call it the tip."""
     away = (spot.x_mm**2 + spot.y_mm**2 + spot.z_mm**2) ** 0.5
@@ -106,8 +112,15 @@ def _push(record: PushReading) -> str:
     phase = ", unloading" if record.phase == "unloading" else ""
     return (
         f"{force} at the {spot_name(pushed)}, {spot_name(read)} read "
-        f"{way_words(record.read_along)}{phase}"
+        f"{way_words(record.read_along)}{phase}{_overhang(record)}"
     )
+
+
+def _overhang(record: PushReading) -> str:
+    """Say how far the tool sticks out, where it is not as in the case."""
+    if record.overhang_mm is None:
+        return ""
+    return f", with the tool {setting(record.overhang_mm)} mm out"
 
 
 def _cut(record: TestCut) -> str:

@@ -13,7 +13,7 @@ from fea.measurement.fit_records import RecordFit
 from fea.measurement.next_measurement import Gain
 from fea.measurement.observation import UNITS, Kind
 from fea.report.fit_next import QUESTIONS, best
-from fea.report.fit_reading import setup_words
+from fea.report.fit_reading import overhang_of, setup_words
 from fea.report.fit_study_summary import StudySummary
 from fea.report.fit_tables import where_words
 from fea.report.fit_words import fit_verdict
@@ -105,6 +105,9 @@ class NextSummary(Record):
     question: str
     measure: str
     stack: str
+    overhang_mm: float | None = Field(
+        description="of the tool, of a push where it is not the case's"
+    )
     unit: str
     expected: Three = Field(description="reading")
     left: float = Field(description="spread of the answer afterwards over that now")
@@ -269,6 +272,7 @@ def _next(gain: Gain) -> NextSummary:
         question=gain.question,
         measure=where_words(gain),
         stack=gain.seen.stack,
+        overhang_mm=overhang_of(gain.seen),
         unit=UNITS[gain.seen.kind],
         expected=_three(gain.expected),
         left=gain.left,
