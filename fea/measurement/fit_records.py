@@ -9,7 +9,7 @@ import numpy as np
 from fea.analysis.build import build_stack
 from fea.analysis.member import Group
 from fea.analysis.regeneration import TRIED, asked_mm
-from fea.analysis.stack_answer import answer_stacks
+from fea.analysis.stack_answer import StackAnswer, answer_stacks
 from fea.analysis.workforce import OnStage
 from fea.case.schema import Case
 from fea.core.stack import Stack
@@ -94,28 +94,22 @@ def fit_records(
     _require_uncalibrated(case)
     answers = answer_stacks(case, folder, workers, on_stage)
     on_stage(STAGES[0])
-    stacks: dict[BenchKey, Stack] = {
-        (each.plan.name, None): each.stack for each in answers
-    }
+    stacks = _own_stacks(answers)
     model = forward_model(case, records, folder, stacks)
-    if not model.seen:
-        message = "the records hold no reading; name at least one file with records"
-        raise InputError(message)
-    expected = _expected(model.unknowns.count)
-    before = model.predicted(expected, model.slip(np.zeros(model.unknowns.count)))
+    _require_readings(model)
+    known = model.unknowns
+    expected = _expected(known.count)
+    before = model.predicted(expected, model.slip(np.zeros(known.count)))
     on_stage(STAGES[1])
     fit = map_fit(model)
     found = posterior(fit)
     on_stage(STAGES[2])
-    known, sets = model.unknowns, found.scores
+    sets = found.scores
     old = [kept_sets(case, each, known, expected, folder) for each in answers]
     new = [stack_sets(case, each, known, sets) for each in answers]
     on_stage(STAGES[3])
-    possible, stacks = _possible(case, stacks, folder)
-    ahead = _next(
-        forward_model(case, possible, folder, stacks), sets, _questions(case, new)
-    )
-    doubt = refutation(fit.of, found.values, model.unknowns.eye_factor(found.scores))
+    later = _later(case, stacks, folder)
+    doubt = refutation(fit.of, found.values, known.eye_factor(sets))
     answer = FitAnswer(
         records=_record_answers(model, fit.of, before, found),
         quick_change=stack_calibration(old[0], new[0]),
@@ -123,12 +117,23 @@ def fit_records(
         stiffness_ratio=change(_ratio(old), _ratio(new)),
         known=identifiability(old[0], new[0]),
         refutation=doubt,
-        next=ahead,
+        next=_next(later, sets, _questions(case, new)),
         damping_ratio=_damping(records, new[0]),
         warnings=tuple(_warnings(found, doubt)),
     )
-    meant = meanings(case, [each.plan for each in answers], model.unknowns)
+    meant = meanings(case, [each.plan for each in answers], known)
     return RecordFit(fit=fit, posterior=found, meanings=meant, answer=answer)
+
+
+def _own_stacks(answers: Sequence[StackAnswer]) -> dict[BenchKey, Stack]:
+    """Return the stacks as the case has them."""
+    return {(each.plan.name, None): each.stack for each in answers}
+
+
+def _require_readings(model: ForwardModel) -> None:
+    if not model.seen:
+        message = "the records hold no reading; name at least one file with records"
+        raise InputError(message)
 
 
 def _expected(count: int) -> FloatArray:
@@ -166,10 +171,8 @@ def _questions(case: Case, sets: Sequence[StackSets]) -> dict[str, FloatArray]:
     }
 
 
-def _possible(
-    case: Case, stacks: Mapping[BenchKey, Stack], folder: Path
-) -> tuple[Records, dict[BenchKey, Stack]]:
-    """Name what could be measured on the quick-change stack, and its stacks."""
+def _later(case: Case, stacks: Mapping[BenchKey, Stack], folder: Path) -> ForwardModel:
+    """Model of what could be measured next on the quick-change stack."""
     name: StackName = "quick-change"
     found, built = candidates(case, stacks[name, None], name), dict(stacks)
     pushes = list(found.pushes)
@@ -177,7 +180,7 @@ def _possible(
         stack = build_stack(with_overhang(case, overhang), name, folder)
         built[name, overhang] = stack
         pushes += pushes_at(stack, name, overhang)
-    return replace(found, pushes=tuple(pushes)), built
+    return forward_model(case, replace(found, pushes=tuple(pushes)), folder, built)
 
 
 def _next(
