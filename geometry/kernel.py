@@ -2,10 +2,13 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from threading import Lock
 from typing import Any
 
 from geometry.errors import MeshError
 from geometry.libraries import require_libraries
+
+_SESSION = Lock()
 
 
 class GmshError(MeshError):
@@ -22,18 +25,19 @@ def gmsh_model(name: str) -> Iterator[Any]:
     require_libraries()
     import gmsh
 
-    # Gmsh would take over the interrupt key, which only the main thread may.
-    gmsh.initialize(readConfigFiles=False, interruptible=False)
-    try:
-        gmsh.option.setNumber("General.Terminal", 0)
-        gmsh.option.setNumber("General.NumThreads", 1)
-        gmsh.model.add(name)
-        yield gmsh
-    except Exception as failure:
-        # All that Gmsh raises is a bare Exception; any other kind is not from there.
-        if type(failure) is not Exception:
-            raise
-        message = f"{name}: {failure}"
-        raise GmshError(message) from failure
-    finally:
-        gmsh.finalize()
+    with _SESSION:
+        # Gmsh would take over the interrupt key, which only the main thread may.
+        gmsh.initialize(readConfigFiles=False, interruptible=False)
+        try:
+            gmsh.option.setNumber("General.Terminal", 0)
+            gmsh.option.setNumber("General.NumThreads", 1)
+            gmsh.model.add(name)
+            yield gmsh
+        except Exception as failure:
+            # All that Gmsh raises is a bare Exception; no other kind is from there.
+            if type(failure) is not Exception:
+                raise
+            message = f"{name}: {failure}"
+            raise GmshError(message) from failure
+        finally:
+            gmsh.finalize()

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fea.measurement.map_fit import MapFit, map_fit
 from fea.measurement.observation import Kind, Observation, observations
 from fea.measurement.record import (
     Heading,
@@ -90,6 +91,12 @@ class LinearModel:
         moved = scores @ self.slope.T
         bent = [each.kind in {Kind.GRADE, Kind.CHATTER} for each in self.seen]
         return np.where(bent, self.base * np.exp(moved), self.base + moved)
+
+
+def fitted(model: LinearModel) -> MapFit:
+    """Fit it, as `fit_records` begins."""
+    slip = model.slip(np.zeros(model.unknowns.count))
+    return map_fit(model, slip)  # type: ignore[arg-type]
 
 
 @dataclass(frozen=True)

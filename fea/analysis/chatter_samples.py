@@ -1,6 +1,5 @@
 """Chatter limits for every set of constants: joints, damping, work and force."""
 
-import os
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
@@ -21,6 +20,7 @@ from fea.analysis.regeneration import (
 )
 from fea.case.schema import Case
 from fea.core.modal_model import ModalModel, joined
+from fea.core.threads import threads
 from geometry.pad import FloatArray
 
 # In the order in which they are drawn.
@@ -127,5 +127,5 @@ def _pair(
 
 def _each(modes: SampledModes, find: Callable[[int], None]) -> None:
     """Do something for every set that holds, on all cores."""
-    with ThreadPoolExecutor(os.cpu_count()) as pool:
+    with ThreadPoolExecutor(threads()) as pool:
         list(pool.map(find, np.flatnonzero(modes.held).tolist()))

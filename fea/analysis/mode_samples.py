@@ -1,6 +1,5 @@
 """Natural modes of a stack for every set of joint constants, damping included."""
 
-import os
 from collections.abc import Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -26,7 +25,9 @@ from fea.core.contact_model import ContactModel
 from fea.core.contact_sets import CONSTANTS, SampledState
 from fea.core.damping import LossFactor, loss_factors
 from fea.core.modal_model import ModalModel
+from fea.core.plan import StackPlan
 from fea.core.stack import Stack
+from fea.core.threads import threads
 from geometry.errors import SolveError
 from geometry.pad import FloatArray
 
@@ -63,7 +64,7 @@ class SampledModes:
         )
 
 
-def known_losses(stacks: Iterable[Stack]) -> dict[str, LossFactor]:
+def known_losses(stacks: Iterable[Stack | StackPlan]) -> dict[str, LossFactor]:
     """Loss factors of all members of some stacks; same name, same member."""
     known: dict[str, LossFactor] = {}
     for stack in stacks:
@@ -258,7 +259,7 @@ def ring_sets(
         share = energy / (2.0 * squared[:MODES])
         return frequency, share, shapes[:MODES], above.T @ above
 
-    with ThreadPoolExecutor(os.cpu_count()) as pool:
+    with ThreadPoolExecutor(threads()) as pool:
         found = list(pool.map(one, range(len(first))))
     frequency, share, shapes, residual = (
         np.array(each)[which] for each in zip(*found, strict=True)

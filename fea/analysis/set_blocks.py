@@ -1,6 +1,5 @@
 """Sets of constants followed through a stack, a block at a time, on all cores."""
 
-import os
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -18,9 +17,10 @@ from fea.core.contact_stack import contact_model
 from fea.core.equilibrium import clamp
 from fea.core.near_samples import NearSamples
 from fea.core.stack import Stack
+from fea.core.threads import threads
 from geometry.pad import FloatArray
 
-BLOCK = 32  # sets followed together, so that their matrices stay in the cache
+BLOCK = 16  # sets followed together, so that their matrices stay in the cache
 
 # Degree of a joint's polynomials in the samples: coarser than the nominal ones where
 # that changes the tip's motion by no more than 1 %, against a band of tens of percent.
@@ -110,5 +110,5 @@ def follow_blocks(
             SetBlock(sampled=sampled, clamped=sampled.clamp(start), laws=own, sets=sets)
         )
 
-    with ThreadPoolExecutor(os.cpu_count()) as pool:
+    with ThreadPoolExecutor(threads()) as pool:
         return list(pool.map(block, range(0, count, size)))

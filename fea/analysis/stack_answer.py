@@ -25,6 +25,7 @@ from fea.core.plan import PartPlan, StackPlan
 from fea.core.stack import Stack
 
 OWN_STAGES = 1  # beside one a part, and one more where an accuracy is asked for
+ANSWERING = "clamping and cutting"
 REFINING = "refining meshes until they keep to the accuracy"
 
 
@@ -63,15 +64,33 @@ def answer_stacks(
     ------
     InputError, MeshError, SolveError
     """
-    plans, fine = [plan_stack(case, name) for name in PLANS], fineness(case)
-    reduce_ahead(_parts(plans), *fine, folder, workers, on_stage)
-    on_stage("clamping and cutting")
-    answers = [answer_stack(case, plan, folder, fine) for plan in plans]
+    prepare_answers(case, folder, workers, on_stage)
+    answers = [_first(case, name, folder) for name in PLANS]
     if case.numerics.accuracy is not None:
         on_stage(REFINING)
         answers = _refined(case, answers, case.numerics.accuracy, folder, workers)
     quick_change, four_way = answers
     return quick_change, four_way
+
+
+def prepare_answers(case: Case, folder: Path, workers: int, on_stage: OnStage) -> None:
+    """Fill the cache with what both answers need; the last stage told is theirs."""
+    plans = [plan_stack(case, name) for name in PLANS]
+    reduce_ahead(_parts(plans), *fineness(case), folder, workers, on_stage)
+    on_stage(ANSWERING)
+
+
+def answered(case: Case, name: str, folder: Path) -> StackAnswer:
+    """One of the two stacks, as `answer_stacks` has it."""
+    found = _first(case, name, folder)
+    if case.numerics.accuracy is None:
+        return found
+    return _refined(case, [found], case.numerics.accuracy, folder, 1)[0]
+
+
+def _first(case: Case, name: str, folder: Path) -> StackAnswer:
+    """Answer with the meshes that the case asks for."""
+    return answer_stack(case, plan_stack(case, name), folder, fineness(case))
 
 
 def answer_stage_count(case: Case) -> int:

@@ -81,9 +81,18 @@ def _effort(part: PartPlan) -> float:
 
 
 def single_threaded() -> None:
-    """One thread a process, before the libraries that read this are imported."""
-    for name in ("RAYON_NUM_THREADS", "OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
-        os.environ[name] = "1"
+    """One thread a process."""
+    on_threads(1)
+
+
+def on_threads(count: int) -> None:
+    """Keep to so many threads, and of linear algebra to one.
+
+    To be called before the libraries that read this are imported.
+    """
+    for name in ("RAYON_NUM_THREADS", "OMP_NUM_THREADS"):
+        os.environ[name] = str(count)
+    os.environ["OPENBLAS_NUM_THREADS"] = "1"
     from threadpoolctl import threadpool_limits
 
     threadpool_limits(1)

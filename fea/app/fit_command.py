@@ -13,7 +13,6 @@ from fea.app.out_option import RESULTS, out_option
 if TYPE_CHECKING:
     from fea.case.case_file import CaseReading
     from fea.measurement.fit_records import RecordFit
-    from fea.measurement.record import Records
     from fea.study.update import Bench, Update
 
 
@@ -36,7 +35,6 @@ def fit(case: Path, records: Sequence[Path], out: Path | None, study: bool) -> N
     """
     # Imported when it is needed: --help need not wait for it.
     from fea.analysis.sound_case import read_case
-    from fea.measurement.read_records import read_records
     from fea.report.fit_write import FILES
     from fea.report.staging import require_writable
     from fea.study.update import require_study
@@ -46,19 +44,20 @@ def fit(case: Path, records: Sequence[Path], out: Path | None, study: bool) -> N
         require_study(reading)
     folder = out or RESULTS / reading.path.stem
     require_writable(folder, FILES)
-    click.echo(_write(reading, read_records(records), folder, study))
+    click.echo(_write(reading, records, folder, study))
 
 
 def _write(
-    reading: "CaseReading", records: "Records", folder: Path, study: bool
+    reading: "CaseReading", records: Sequence[Path], folder: Path, study: bool
 ) -> Path:
     """Fit and write, showing each stage; return the page."""
-    from fea.analysis.build import build_stack, default_cache
+    from fea.analysis.build import default_cache
     from fea.analysis.stack_answer import answer_stage_count
-    from fea.analysis.stack_names import QUICK_CHANGE
     from fea.app.progress import stages
     from fea.measurement.fit_records import STAGES as FIT_STAGES
     from fea.measurement.fit_records import fit_records
+    from fea.measurement.keepers import keepers
+    from fea.measurement.read_records import read_records
     from fea.report.fit_write import STAGES, write_fit
     from fea.study.update import Bench, stage_count
 
@@ -66,11 +65,11 @@ def _write(
     count = answer_stage_count(case) + len(FIT_STAGES) + len(STAGES)
     count += stage_count(case.study) if study else 0
     with stages(count) as on_stage:
-        found = fit_records(case, records, cache, workers, on_stage)
+        with keepers(case, cache, workers) as who:
+            found = fit_records(read_records(records), who, on_stage)
         bench = Bench(folder=folder, cache=cache, workers=workers)
         update = _update(reading, found, bench, on_stage) if study else None
-        stack = build_stack(case, QUICK_CHANGE, cache)
-        return write_fit(reading, found, update, stack, folder, on_stage)
+        return write_fit(reading, found, update, bench, on_stage)
 
 
 def _update(

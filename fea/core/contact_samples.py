@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.linalg.lapack import dgetrf, dgetrs
 
 from fea.core.contact_law import Traction, remembered
 from fea.core.contact_sets import SampledState, traction_of
@@ -34,13 +35,19 @@ class SampledStack(SampledBalance):
             self._settled(found), stretches0=found.unknowns[:, : self._m].copy()
         )
 
-    def load(self, state: SampledState, force: FloatArray) -> SampledState:
-        """Equilibria under forces (f,) or (s, f) [N], from settled ones."""
+    def load(
+        self, state: SampledState, force: FloatArray, guess: FloatArray | None = None
+    ) -> SampledState:
+        """Equilibria under forces (f,) or (s, f) [N], from settled ones.
+
+        `guess` (s, m + r + w) of the unknowns; as they are in `state` if not given.
+        """
         forces = np.broadcast_to(force, (self._count, self.model.interface.forces))
         about = Circumstances(
             points=state.points, stretches0=state.stretches0, force=forces
         )
-        return self._settled(self._solve(state.unknowns, about, state.held))
+        start = state.unknowns if guess is None else guess
+        return self._settled(self._solve(start, about, state.held))
 
     def tip_motion(self, state: SampledState, force: FloatArray) -> FloatArray:
         """Motion along every force; `force` (f,) or (s, f) [N]. (s, f) [mm]."""
@@ -67,7 +74,7 @@ class SampledStack(SampledBalance):
         loads = np.zeros((jacobian.shape[1], n.forces))
         loads[: self._m] = pull
         loads[self._m : self._m + self._r] = n.tip_rigid.T - n.rigid.T @ pull
-        moved = np.linalg.solve(jacobian, loads)
+        moved = solved(jacobian, np.broadcast_to(loads, (len(jacobian), *loads.shape)))
         change = moved[:, : self._m]
         rigid = moved[:, self._m : self._m + self._r]
         tractions = n.inverse @ (n.tip + n.rigid @ rigid - change)
@@ -92,10 +99,10 @@ class SampledStack(SampledBalance):
         waiting = np.flatnonzero(np.logical_and(held, far))
         jacobian, scale = jacobian[waiting], scale[waiting]
         for _ in range(ITERATIONS if len(waiting) else 0):
-            step = np.linalg.solve(jacobian, -residual[waiting, :, None])
+            step = -solved(jacobian, residual[waiting])
             unknowns[waiting], found = self._only(waiting)._search(
                 unknowns[waiting],
-                np.asarray(step[:, :, 0], dtype=float),
+                step,
                 about.only(waiting),
                 scale,
                 residual[waiting],
@@ -152,3 +159,17 @@ class SampledStack(SampledBalance):
 def scale_of(jacobian: FloatArray) -> FloatArray:
     """Scale of each residual, from tangents (s, u, u). (s, u)."""
     return np.asarray(1.0 / np.sqrt(np.abs(np.einsum("sii->si", jacobian)) + TINY))
+
+
+def solved(matrices: FloatArray, right: FloatArray) -> FloatArray:
+    """Solve (s, u, u) for right sides (s, u) or (s, u, k); overwrites the matrices.
+
+    Not finite where a matrix is singular.
+    """
+    found = np.empty(right.shape)
+    for number, own in enumerate(matrices):
+        # The transpose lies in memory as LAPACK wants it, which `numpy.linalg.solve`
+        # has to copy: with that it takes twice as long.
+        factor, pivots, _ = dgetrf(own.T, overwrite_a=True)
+        found[number], _ = dgetrs(factor, pivots, right[number], trans=1)
+    return found

@@ -8,6 +8,7 @@ from pathlib import Path
 from fea.core.joint import Joint
 from fea.core.joint_surface import JointSurface
 from fea.core.material import Material, load_materials
+from fea.core.plan import StackPlan
 from fea.core.stack import Stack
 from fea.core.strut import StrutLaw
 from fea.core.surface_law import SurfaceLaw
@@ -35,7 +36,7 @@ class LossFactor:
 LOSSLESS = LossFactor(value=0.0, low=0.0, high=0.0)
 
 
-def loss_factors(stack: Stack) -> dict[str, LossFactor]:
+def loss_factors(stack: Stack | StackPlan) -> dict[str, LossFactor]:
     """Return the loss factor of every part, joint and link by its name.
 
     Parts and links lose what their material does, joints what their faces do, and the

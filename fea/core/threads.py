@@ -40,7 +40,7 @@ def over_rows(kernel: Callable[..., None], n_row: int, *given: Any) -> None:
     if pool is None or n_row < FEWEST_ROWS:
         kernel(0, n_row, *given)
         return
-    count = _threads()
+    count = threads()
     edges = [n_row * k // count for k in range(count + 1)]
     jobs = [
         pool.submit(kernel, first, last, *given) for first, last in pairwise(edges[1:])
@@ -52,22 +52,23 @@ def over_rows(kernel: Callable[..., None], n_row: int, *given: Any) -> None:
 
 def share_of_cores() -> float:
     """Part of the machine's cores that this process may keep busy."""
-    return _threads() / _cores()
+    return threads() / cores()
 
 
-def _cores() -> int:
+def cores() -> int:
+    """Cores that this process may run on."""
     if hasattr(os, "sched_getaffinity"):
         return len(os.sched_getaffinity(0))
     return os.cpu_count() or 1
 
 
-def _threads() -> int:
+def threads() -> int:
     """All cores, or fewer if the usual variable says so."""
     asked = os.environ.get("OMP_NUM_THREADS", "")
-    return max(1, min(_cores(), int(asked))) if asked.isdigit() else _cores()
+    return max(1, min(cores(), int(asked))) if asked.isdigit() else cores()
 
 
 @cache
 def _pool() -> ThreadPoolExecutor | None:
     """Threads that stay for the life of the process."""
-    return ThreadPoolExecutor(_threads() - 1) if _threads() > 1 else None
+    return ThreadPoolExecutor(threads() - 1) if threads() > 1 else None

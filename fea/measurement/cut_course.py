@@ -84,7 +84,17 @@ def followed(
     for number in range(forces.shape[1]):
         force = np.zeros((len(forces), count))
         force[:, :3] = forces[:, number]
-        states.append(sampled.load(states[-1], force))
+        guess = None
+        if number > 0:
+            # As far again as the step before has come, for each newton.
+            last, now = forces[:, number - 1], forces[:, number]
+            earlier = forces[:, number - 2] if number > 1 else np.zeros_like(last)
+            ratio = np.linalg.norm(now - last, axis=1) / np.linalg.norm(
+                last - earlier, axis=1
+            )
+            come = states[-1].unknowns - states[-2].unknowns
+            guess = states[-1].unknowns + ratio[:, None] * come
+        states.append(sampled.load(states[-1], force, guess))
         motion = sampled.tip_motion(states[-1], force)[:, :3] - rest
         found.append(np.where(states[-1].held[:, None], motion, np.nan))
     return np.stack(found, axis=1), states[1:]

@@ -1,30 +1,28 @@
 """The whole fit of a case: from records to answers."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 import numpy as np
 
-from fea.analysis.build import build_stack
+from fea.analysis.build import PLANS, plan_stack
 from fea.analysis.member import Group
 from fea.analysis.regeneration import TRIED, asked_mm
-from fea.analysis.stack_answer import StackAnswer, answer_stacks
+from fea.analysis.stack_answer import REFINING, prepare_answers
 from fea.analysis.workforce import OnStage
 from fea.case.schema import Case
-from fea.core.stack import Stack
 from fea.core.threads import on_one_blas_thread
 from fea.measurement.answer import FitAnswer, RecordAnswer, change, stack_calibration
-from fea.measurement.candidates import candidates, pushes_at
-from fea.measurement.case_sets import StackSets, stack_sets
+from fea.measurement.case_sets import StackSets
 from fea.measurement.fitted_values import Meaning, meanings
-from fea.measurement.forward_model import BenchKey, ForwardModel, forward_model
+from fea.measurement.forward_model import ForwardModel, forward_model
 from fea.measurement.identifiability import identifiability
-from fea.measurement.kept_sets import kept_sets
+from fea.measurement.keepers import Keepers
 from fea.measurement.likelihood import Measured, arguments, losses
 from fea.measurement.map_fit import MapFit, map_fit
-from fea.measurement.next_measurement import Gain, gains
-from fea.measurement.overhang import other_overhangs, with_overhang
+from fea.measurement.next_measurement import gains
+from fea.measurement.overhang import other_overhangs
 from fea.measurement.pareto import TRUSTED
 from fea.measurement.posterior import Posterior, posterior
 from fea.measurement.record import Records, StackName
@@ -43,10 +41,9 @@ LIMIT = "depth at which the quick-change post begins to chatter"
 STAGES = (
     "predicting what was measured",
     "fitting",
-    "taking both stacks through their cuts again",
-    "looking for what to measure next",
+    "taking both stacks through their cuts again, looking for what to measure next",
 )
-"""Told after those of `answer_stacks`."""
+"""Told after those of `prepare_answers` and of refining."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,19 +66,15 @@ class RecordFit:
 
 @on_one_blas_thread
 def fit_records(
-    case: Case,
-    records: Records,
-    folder: Path,
-    workers: int = 1,
-    on_stage: OnStage = lambda _: None,
+    records: Records, who: Keepers, on_stage: OnStage = lambda _: None
 ) -> RecordFit:
     """Fit a case to what was measured.
 
     Parameters
     ----------
-    case : not calibrated yet
     records : what was measured
-    folder, workers, on_stage : as `fea.analysis.run.compare_stacks`
+    who : keepers of a case that is not calibrated yet
+    on_stage : as `fea.analysis.run.compare_stacks`
 
     Raises
     ------
@@ -91,24 +84,35 @@ def fit_records(
     MeshError, SolveError
         As `fea.analysis.run.compare_stacks`.
     """
+    case = who.case
     _require_uncalibrated(case)
-    answers = answer_stacks(case, folder, workers, on_stage)
+    prepare_answers(case, who.folder, who.workers, on_stage)
+    if case.numerics.accuracy is not None:
+        on_stage(REFINING)
+    who.of_both(lambda keeper, name: keeper.answer(name))
     on_stage(STAGES[0])
-    stacks = _own_stacks(answers)
-    model = forward_model(case, records, folder, stacks)
+    model = forward_model(case, records, who.rig)
     _require_readings(model)
     known = model.unknowns
     expected = _expected(known.count)
-    before = model.predicted(expected, model.slip(np.zeros(known.count)))
-    on_stage(STAGES[1])
-    fit = map_fit(model)
-    found = posterior(fit)
-    on_stage(STAGES[2])
-    sets = found.scores
-    old = [kept_sets(case, each, known, expected, folder) for each in answers]
-    new = [stack_sets(case, each, known, sets) for each in answers]
-    on_stage(STAGES[3])
-    later = _later(case, stacks, folder)
+    slip = model.slip(np.zeros(known.count))
+    # What nothing waits for goes on beside what comes next, where a core is free: one
+    # of the stacks always takes longer than the other.
+    with ThreadPoolExecutor(1) as aside:
+        old_values = aside.submit(model.predicted, expected, slip)
+        on_stage(STAGES[1])
+        fit = map_fit(model, slip)
+        found = posterior(fit)
+        on_stage(STAGES[2])
+        sets = found.scores
+        old = who.of_both(lambda by, name: by.expected_sets(name, known, expected))
+        new_sets = aside.submit(
+            who.of_both, lambda by, name: by.sets(name, known, sets)
+        )
+        later = _later(case, who)
+        # Slip adds a few percent to a push, and little to what a push tells.
+        next_values = later.predicted(sets, later.no_slip())
+        before, new = old_values.result(), new_sets.result()
     doubt = refutation(fit.of, found.values, known.eye_factor(sets))
     answer = FitAnswer(
         records=_record_answers(model, fit.of, before, found),
@@ -117,17 +121,12 @@ def fit_records(
         stiffness_ratio=change(_ratio(old), _ratio(new)),
         known=identifiability(old[0], new[0]),
         refutation=doubt,
-        next=_next(later, sets, _questions(case, new)),
+        next=gains(_questions(case, new), later.seen, next_values),
         damping_ratio=_damping(records, new[0]),
         warnings=tuple(_warnings(found, doubt)),
     )
-    meant = meanings(case, [each.plan for each in answers], known)
+    meant = meanings(case, [plan_stack(case, name) for name in PLANS], known)
     return RecordFit(fit=fit, posterior=found, meanings=meant, answer=answer)
-
-
-def _own_stacks(answers: Sequence[StackAnswer]) -> dict[BenchKey, Stack]:
-    """Return the stacks as the case has them."""
-    return {(each.plan.name, None): each.stack for each in answers}
 
 
 def _require_readings(model: ForwardModel) -> None:
@@ -171,25 +170,14 @@ def _questions(case: Case, sets: Sequence[StackSets]) -> dict[str, FloatArray]:
     }
 
 
-def _later(case: Case, stacks: Mapping[BenchKey, Stack], folder: Path) -> ForwardModel:
+def _later(case: Case, who: Keepers) -> ForwardModel:
     """Model of what could be measured next on the quick-change stack."""
     name: StackName = "quick-change"
-    found, built = candidates(case, stacks[name, None], name), dict(stacks)
+    found = who.of((name, None)).candidates(name)
     pushes = list(found.pushes)
     for overhang in other_overhangs(case):
-        stack = build_stack(with_overhang(case, overhang), name, folder)
-        built[name, overhang] = stack
-        pushes += pushes_at(stack, name, overhang)
-    return forward_model(case, replace(found, pushes=tuple(pushes)), folder, built)
-
-
-def _next(
-    model: ForwardModel, scores: FloatArray, questions: Mapping[str, FloatArray]
-) -> tuple[Gain, ...]:
-    """Rank what could be measured."""
-    # Slip adds a few percent to a push, and little to what a push tells.
-    values = model.predicted(scores, model.no_slip())
-    return gains(questions, model.seen, values)
+        pushes += who.of((name, overhang)).pushes_at(name, overhang)
+    return forward_model(case, replace(found, pushes=tuple(pushes)), who.rig)
 
 
 def _record_answers(

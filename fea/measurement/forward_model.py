@@ -1,34 +1,22 @@
 """From scores to predictions of all that was measured, on all stacks and overhangs."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from pathlib import Path
-from types import MappingProxyType
+from typing import Protocol
 
 import numpy as np
 
-from fea.analysis.build import PLANS, build_stack, plan_stack
+from fea.analysis.build import PLANS, plan_stack
 from fea.analysis.clamping_scatter import clamping_scatter
 from fea.case.schema import Case
 from fea.case.table_spread import ground_spread
-from fea.core.stack import Stack
-from fea.measurement.bench import Watch, bench
-from fea.measurement.observation import (
-    Kind,
-    Observation,
-    Record,
-    observations,
-    of_kind,
-)
-from fea.measurement.overhang import with_overhang
-from fea.measurement.record import PushReading, Records, Source, TapResult
-from fea.measurement.rig import Rig, push_values, rig, tangent_values
+from fea.measurement.observation import Kind, Observation, observations, of_kind
+from fea.measurement.record import PushReading, Records
+from fea.measurement.station import BenchKey
 from fea.measurement.unknowns import Unknowns, unknowns_of
 from geometry.pad import FloatArray
 
-BenchKey = tuple[str, float | None]
-"""Name of a stack, and the tool's overhang where it is not the case's [mm]."""
 STEP = 0.05
 """Of a score, to find derivatives: its effect is a percent, equilibria hold to 1e-6."""
 
@@ -49,6 +37,24 @@ class Slip:
     slopes: FloatArray
 
 
+class Predictor(Protocol):
+    """A rig, wherever it is kept."""
+
+    @property
+    def seen(self) -> tuple[Observation, ...]:
+        """Its observations."""
+
+    def tangent_values(self, scores: FloatArray, *, near: bool = False) -> FloatArray:
+        """As `Rig.tangent_values`."""
+
+    def push_values(self, scores: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """As `Rig.push_values`."""
+
+
+PutUp = Callable[[BenchKey, Unknowns, Sequence[Observation]], Predictor]
+"""Puts observations on a stack: `Station.rig`, or `Keepers.rig`."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class ForwardModel:
     """All rigs.
@@ -61,7 +67,7 @@ class ForwardModel:
     """
 
     unknowns: Unknowns
-    rigs: tuple[Rig, ...]
+    rigs: tuple[Predictor, ...]
     seen: tuple[Observation, ...]
 
     def predicted(
@@ -75,7 +81,7 @@ class ForwardModel:
         """
         with ThreadPoolExecutor(len(self.rigs)) as pool:
             found = pool.map(
-                lambda each: tangent_values(each, scores, near=near), self.rigs
+                lambda each: each.tangent_values(scores, near=near), self.rigs
             )
             values = np.hstack(list(found))
         pushes = of_kind(self.seen, Kind.PUSH)
@@ -86,9 +92,9 @@ class ForwardModel:
         """Follow all push tests about scores (d,)."""
         if not of_kind(self.seen, Kind.PUSH):
             return self.no_slip()
-        pushed = [each for each in self.rigs if each.pushes]
+        pushed = [each for each in self.rigs if of_kind(each.seen, Kind.PUSH)]
         with ThreadPoolExecutor(len(pushed)) as pool:
-            found = pool.map(lambda each: push_values(each, around(scores)), pushed)
+            found = pool.map(lambda each: each.push_values(around(scores)), pushed)
             added = np.hstack([followed - tangent for followed, tangent in found])
         added = np.nan_to_num(added)
         return Slip(
@@ -105,20 +111,14 @@ class ForwardModel:
         )
 
 
-def forward_model(
-    case: Case,
-    records: Records,
-    folder: Path,
-    stacks: Mapping[BenchKey, Stack] = MappingProxyType({}),
-) -> ForwardModel:
+def forward_model(case: Case, records: Records, put_up: PutUp) -> ForwardModel:
     """Build what is needed to predict the records of a case.
 
     Parameters
     ----------
     case : as `load_case` gives it
     records : what was measured
-    folder : cache of reduced parts
-    stacks : that are built already
+    put_up : of the same case
 
     Raises
     ------
@@ -131,26 +131,18 @@ def forward_model(
     screws = [
         one.screw for plan in plans for one in clamping_scatter(case, plan).values()
     ]
-    seen = observations(records)
-    keys = dict.fromkeys(_bench_key(each, case) for each in seen)
-    built = {
-        key: stacks.get(key) or build_stack(with_overhang(case, key[1]), key[0], folder)
-        for key in [*((name, None) for name in PLANS), *keys]
-    }
-    unknowns = unknowns_of(
-        [built[name, None] for name in PLANS], screws, ground_spread(case)
-    )
-    rigs = []
-    for key in keys:
-        own = [each for each in seen if _bench_key(each, case) == key]
-        name, overhang = key
-        stand = bench(with_overhang(case, overhang), built[key], name, _watches(own))
-        rigs.append(rig(stand, unknowns, own))
-    return ForwardModel(
-        unknowns=unknowns,
-        rigs=tuple(rigs),
-        seen=tuple(each for one in rigs for each in one.seen),
-    )
+    unknowns = unknowns_of(plans, screws, ground_spread(case))
+    by_key: dict[BenchKey, list[Observation]] = {}
+    for each in observations(records):
+        by_key.setdefault(_bench_key(each, case), []).append(each)
+    with ThreadPoolExecutor(max(1, len(by_key))) as pool:
+        rigs = pool.map(lambda own: put_up(own[0], unknowns, own[1]), by_key.items())
+        return _of_rigs(unknowns, tuple(rigs))
+
+
+def _of_rigs(unknowns: Unknowns, rigs: tuple[Predictor, ...]) -> ForwardModel:
+    seen = tuple(each for one in rigs for each in one.seen)
+    return ForwardModel(unknowns=unknowns, rigs=rigs, seen=seen)
 
 
 def around(scores: FloatArray) -> FloatArray:
@@ -162,26 +154,3 @@ def _bench_key(seen: Observation, case: Case) -> BenchKey:
     record = seen.record
     overhang = record.overhang_mm if isinstance(record, PushReading) else None
     return seen.stack, None if overhang == case.tool.overhang else overhang
-
-
-def _watches(seen: Sequence[Observation]) -> dict[Watch, Source]:
-    """Spots and directions, and where each is written down first."""
-    found: dict[Watch, Source] = {}
-    for each in seen:
-        for watch in _watched(each.record):
-            found.setdefault(watch, each.source)
-    return found
-
-
-def _watched(record: Record) -> list[Watch]:
-    if isinstance(record, PushReading):
-        return [
-            (record.force_at, record.force_along),
-            (record.read_at, record.read_along),
-        ]
-    if not isinstance(record, TapResult):
-        return []
-    struck = [(record.struck, record.struck_along)]
-    if record.heard is None:
-        return struck
-    return [*struck, (record.heard, record.struck_along)]

@@ -23,9 +23,9 @@ from geometry.pad import FloatArray
 
 ROUNDS = 3
 """How often what slip adds is found anew about the scores found so far."""
-SETTLED = 0.3
-"""Of a score: where a round moves none by more, slip need not be found again, for it
-runs straight that far."""
+SETTLED = 1.0
+"""Of a score: where a round moves none by more, slip need not be found again. Sets of
+the posterior scatter as far about it, and take its lines too."""
 SEARCH = 0.03
 """Relative change of scores at which a search ends: below the posterior's own width,
 and its sets are weighed by the true posterior anyway."""
@@ -62,28 +62,26 @@ class MapFit:
     information: FloatArray
 
 
-def map_fit(model: ForwardModel) -> MapFit:
-    """Fit scores to all observations of a model."""
+def map_fit(model: ForwardModel, slip: Slip) -> MapFit:
+    """Fit scores to all observations of a model.
+
+    `slip` about scores of 0.
+    """
     of = measured(model.seen)
-    scores = np.zeros(model.unknowns.count)
-    slip = model.slip(scores)
     for _ in range(ROUNDS):
-        found = _search(model, of, slip, scores)
-        moved = float(np.abs(found - slip.scores).max())
-        scores = found
-        if moved < SETTLED:
+        found = _search(model, of, slip, slip.scores)
+        if float(np.abs(found.scores - slip.scores).max()) < SETTLED:
             break
-        slip = model.slip(scores)
-    values, beside = _around(model, of, slip, scores)
-    _, second = slopes(of, beside[0])
-    by_score = _derivative(of, beside)
-    information = np.eye(len(scores)) + by_score.T @ (second[:, None] * by_score)
+        slip = model.slip(found.scores)
+    _, second = slopes(of, found.arguments)
+    by_score = found.slopes
+    information = np.eye(len(found.scores)) + by_score.T @ (second[:, None] * by_score)
     return MapFit(
         model=model,
         of=of,
         slip=slip,
-        scores=scores,
-        values=values,
+        scores=found.scores,
+        values=found.values,
         argument_slopes=by_score,
         information=information,
     )
@@ -100,27 +98,49 @@ def loss_of(
     return np.asarray(losses(of, found).sum(axis=1) + (scores**2).sum(axis=1) / 2.0)
 
 
-def _search(
-    model: ForwardModel, of: Measured, slip: Slip, start: FloatArray
-) -> FloatArray:
-    """Find the maximum of the posterior with what slip adds held to its lines."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Place:
+    """What is known at one set of scores.
+
+    Parameters
+    ----------
+    scores : (d,)
+    values, arguments : (n,) predicted, and of the losses
+    slopes : (n, d) of the arguments
+    """
+
+    scores: FloatArray
+    values: FloatArray
+    arguments: FloatArray
+    slopes: FloatArray
+
+
+def _search(model: ForwardModel, of: Measured, slip: Slip, start: FloatArray) -> _Place:
+    """Find the maximum of the posterior with what slip adds held to its lines.
+
+    Slopes are taken at the start, which costs as much as ten sets of scores, and then
+    follow what is found on the way (Broyden, Math. Comp. 19 (1965) 577-593).
+    """
     # Slow to import, and only needed here.
     from scipy.optimize import least_squares
+
+    been: dict[bytes, tuple[FloatArray, FloatArray]] = {}
+    place = _first(model, of, slip, start)
 
     def residual(scores: FloatArray) -> FloatArray:
         values = model.predicted(scores[None], slip)
         found = arguments(of, values, model.unknowns.eye_factor(scores[None]))
+        been[scores.tobytes()] = values[0], found[0]
         return np.concatenate([scores, _pseudo(of, found)[0]])
 
     def jacobian(scores: FloatArray) -> FloatArray:
-        _, beside = _around(model, of, slip, scores)
-        pseudo = _pseudo(of, beside[:1])[0]
-        first, _ = slopes(of, beside[0])
+        nonlocal place
+        place = _gone_to(place, of, scores, *been[scores.tobytes()])
+        pseudo = _pseudo(of, place.arguments[None])[0]
+        first, _ = slopes(of, place.arguments)
         size = np.where(np.abs(pseudo) > SMALL, pseudo, np.inf)
         slope = np.where(np.isinf(size) & of.is_number, CENTRE, first / size)
-        return np.vstack(
-            [np.eye(len(scores)), slope[:, None] * _derivative(of, beside)]
-        )
+        return np.vstack([np.eye(len(scores)), slope[:, None] * place.slopes])
 
     found = least_squares(
         residual,
@@ -132,7 +152,23 @@ def _search(
         gtol=FLAT,
         max_nfev=MOST,
     )
-    return np.asarray(found.x)
+    return _gone_to(place, of, found.x, *been[found.x.tobytes()])
+
+
+def _gone_to(
+    place: _Place,
+    of: Measured,
+    scores: FloatArray,
+    values: FloatArray,
+    found: FloatArray,
+) -> _Place:
+    """Correct slopes along a step by what was found at its end."""
+    step = scores - place.scores
+    along = place.slopes
+    if step.any():
+        missed = np.nan_to_num(found - place.arguments - along @ step)
+        along = _bounded(of, along + np.outer(missed, step) / (step @ step))
+    return _Place(scores=scores, values=values, arguments=found, slopes=along)
 
 
 def _pseudo(of: Measured, found: FloatArray) -> FloatArray:
@@ -141,21 +177,26 @@ def _pseudo(of: Measured, found: FloatArray) -> FloatArray:
     return np.asarray(np.where(of.is_number & (found < 0.0), -size, size))
 
 
-def _around(
-    model: ForwardModel, of: Measured, slip: Slip, scores: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """Predictions (n,) at scores (d,); arguments there and a step along each score."""
+def _first(model: ForwardModel, of: Measured, slip: Slip, scores: FloatArray) -> _Place:
+    """Take slopes at scores (d,) by a step along each of them."""
     rows = around(scores)
     values = model.predicted(rows, slip, near=True)
-    return values[0], arguments(of, values, model.unknowns.eye_factor(rows))
+    beside = arguments(of, values, model.unknowns.eye_factor(rows))
+    along = np.nan_to_num((beside[1:] - beside[0]).T / STEP)
+    return _Place(
+        scores=scores,
+        values=values[0],
+        arguments=beside[0],
+        slopes=_bounded(of, along),
+    )
 
 
-def _derivative(of: Measured, beside: FloatArray) -> FloatArray:
-    """Return derivatives (n, d) from arguments (d + 1, n) at a point and a step off it.
+def _bounded(of: Measured, along: FloatArray) -> FloatArray:
+    """Bound slopes (n, d) where they are jumps.
 
     A limit of chatter jumps where another lobe takes over, which is no slope.
     """
-    found = np.nan_to_num((beside[1:] - beside[0]).T / STEP)
+    found = along.copy()
     jumps = of_kind(of.seen, Kind.CHATTER)
     found[jumps] = found[jumps].clip(-STEEPEST, STEEPEST)
-    return np.asarray(found)
+    return found

@@ -68,6 +68,32 @@ class Rig:
         screws = dict.fromkeys(each.screw for each in self.bench.scatter.values())
         return [*constant_names(joints, screws), TANGENTIAL, THRUST]
 
+    def tangent_values(self, scores: FloatArray, *, near: bool = False) -> FloatArray:
+        """Predict every observation, push tests without their slip. (s, n).
+
+        `near`: whether all scores lie close to the first.
+        """
+        own = [
+            *self.static_names,
+            *CUT_NAMES,
+            *map(loss_name, loss_factors(self.bench.stack)),
+        ]
+        first, which = distinct(scores[:, self.unknowns.places(own)])
+        some = scores[first]
+        found = _statics(self, some, near=near)
+        pushes = [tangent_readings(each, found.compliance) for each in self.pushes]
+        return _values(self, some, found, pushes)[which]
+
+    def push_values(self, scores: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Push tests followed through their slip, and by the tangent. (s, n) each.
+
+        Scores (s, d) lie close to the first.
+        """
+        bare = replace(self, feeds={})
+        found = _statics(bare, scores, follow_pushes=True, near=True)
+        tangent = [tangent_readings(each, found.compliance) for each in self.pushes]
+        return np.hstack(found.pushes), np.hstack(tangent)
+
 
 def rig(bench: Bench, unknowns: Unknowns, seen: Sequence[Observation]) -> Rig:
     """Put observations on a bench."""
@@ -86,34 +112,6 @@ def rig(bench: Bench, unknowns: Unknowns, seen: Sequence[Observation]) -> Rig:
     found = _statics(bare, scores)
     ground = unknowns.constants(scores).ground
     return replace(bare, small=basis(bench, found.clamped, ground))
-
-
-def tangent_values(rig: Rig, scores: FloatArray, *, near: bool = False) -> FloatArray:
-    """Predict every observation, push tests without their slip. (s, n).
-
-    `near`: whether all scores lie close to the first.
-    """
-    own = [
-        *rig.static_names,
-        *CUT_NAMES,
-        *map(loss_name, loss_factors(rig.bench.stack)),
-    ]
-    first, which = distinct(scores[:, rig.unknowns.places(own)])
-    some = scores[first]
-    found = _statics(rig, some, near=near)
-    pushes = [tangent_readings(each, found.compliance) for each in rig.pushes]
-    return _values(rig, some, found, pushes)[which]
-
-
-def push_values(rig: Rig, scores: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Push tests followed through their slip, and by the tangent. (s, n) each.
-
-    Scores (s, d) lie close to the first.
-    """
-    bare = replace(rig, feeds={})
-    found = _statics(bare, scores, follow_pushes=True, near=True)
-    tangent = [tangent_readings(each, found.compliance) for each in rig.pushes]
-    return np.hstack(found.pushes), np.hstack(tangent)
 
 
 def _courses(bench: Bench, seen: Sequence[Observation]) -> dict[float, CutCourse]:

@@ -17,6 +17,7 @@ from fea.analysis.distribution import log_normal
 from fea.analysis.draw import Constants, constant_names, constants_at
 from fea.analysis.mode_samples import known_losses, loss_name, losses_at
 from fea.core.damping import LossFactor
+from fea.core.plan import StackPlan
 from fea.core.stack import Stack
 from fea.core.strut import StrutLaw
 from fea.core.surface_law import SurfaceLaw
@@ -90,7 +91,7 @@ class Unknowns:
 
 
 def unknowns_of(
-    stacks: Sequence[Stack], screws: Sequence[str], ground_spread: float
+    stacks: Sequence[Stack | StackPlan], screws: Sequence[str], ground_spread: float
 ) -> Unknowns:
     """Return what is unknown of some stacks; same name, same constant."""
     joints = {

@@ -1,6 +1,7 @@
 """The pictures of a fit, with words for who cannot see them."""
 
 from collections.abc import Sequence
+from pathlib import Path
 
 from fea.analysis.build import build_stack
 from fea.case.schema import Case
@@ -47,11 +48,14 @@ def fit_plots(
     )
 
 
-def fit_sketches(case: Case, stack: Stack, answer: FitAnswer) -> tuple[Image, ...]:
-    """Draw the set-up of the best measurement of each question."""
+def fit_sketches(case: Case, answer: FitAnswer, cache: Path) -> tuple[Image, ...]:
+    """Draw the set-up of the best measurement of each question.
+
+    `cache` of reduced parts, which the stacks are built from.
+    """
     return tuple(
         picture(
-            sketch_figure(case, _stack_of(case, stack, gain), gain),
+            sketch_figure(case, _stack_of(case, gain, cache), gain),
             SKETCH.format(number),
             alt=f"Sketch of a set-up on the quick-change stack: {where_words(gain)}.",
             caption=f"Next, {number}: {where_words(gain)}. {gain_words(gain)}",
@@ -60,12 +64,10 @@ def fit_sketches(case: Case, stack: Stack, answer: FitAnswer) -> tuple[Image, ..
     )
 
 
-def _stack_of(case: Case, stack: Stack, gain: Gain) -> Stack:
+def _stack_of(case: Case, gain: Gain, cache: Path) -> Stack:
     """Return the stack of a measurement, with the tool as far out as it asks for."""
     overhang = overhang_of(gain.seen)
-    if overhang is None:
-        return stack
-    return build_stack(with_overhang(case, overhang), gain.seen.stack)
+    return build_stack(with_overhang(case, overhang), gain.seen.stack, cache)
 
 
 def _readings(answer: FitAnswer) -> Image:

@@ -24,6 +24,7 @@ from fea.measurement.observation import Kind, Observation
 from fea.measurement.read_records import read_records
 from fea.measurement.record import TestCut
 from fea.measurement.rig import Rig
+from fea.measurement.station import Station
 from geometry.pad import FloatArray
 
 CASE = Path(__file__).parents[2] / "cases" / "garden_railway.toml"
@@ -103,7 +104,7 @@ def main(folder: Path) -> None:
     """Write the readings into the record files of a folder."""
     case = load_case(CASE)
     records = read_records([folder / name for name in FILES])
-    model = forward_model(case, records, default_cache())
+    model = forward_model(case, records, Station(case, default_cache()).rig)
     scores = true_scores(model)
     values = model.predicted(scores[None], model.slip(scores))[0]
     random = np.random.default_rng(SEED)
@@ -114,7 +115,8 @@ def main(folder: Path) -> None:
     for name in FILES:
         rewrite(folder / name, [each for each in read if each[0].source.file == name])
     for each in model.rigs:
-        print_peaks(each, scores)
+        if isinstance(each, Rig):
+            print_peaks(each, scores)
 
 
 def print_peaks(rig: Rig, scores: FloatArray) -> None:

@@ -48,6 +48,8 @@ from fea.measurement.record import (
     TapResult,
     TestCut,
 )
+from fea.measurement.rig import Rig
+from fea.measurement.station import Station
 from geometry.pad import FloatArray
 from geometry.units import MM_PER_UM
 from tests.linear_model import HERE, TIP
@@ -133,6 +135,7 @@ def measured_again(
     rigs = tuple(
         replace(rig, seen=tuple(rows[id(each)] for each in rig.seen))
         for rig in model.rigs
+        if isinstance(rig, Rig)
     )
     return replace(
         model, rigs=rigs, seen=tuple(each for rig in rigs for each in rig.seen)
@@ -199,7 +202,8 @@ def data_set(model: ForwardModel, number: int) -> DataSet:
             break
     eye = float(model.unknowns.eye_factor(scores[None])[0])
     made = measured_again(model, truth, eye, random)
-    fitted = posterior(map_fit(made))
+    about = made.slip(np.zeros(made.unknowns.count))
+    fitted = posterior(map_fit(made, about))
     return DataSet(truth=truth, found=fitted.values, fitted=fitted)
 
 
@@ -223,7 +227,8 @@ def asked_for(model: ForwardModel, one: DataSet) -> dict[str, list[bool]]:
 def main(first: int, count: int) -> None:
     """Print and write the shares."""
     records = asked(read_records(RECORDS))
-    model = forward_model(load_case(CASE), records, default_cache())
+    case = load_case(CASE)
+    model = forward_model(case, records, Station(case, default_cache()).rig)
     held: dict[str, list[bool]] = defaultdict(list)
     shapes: list[float] = []
     for number in range(first, first + count):

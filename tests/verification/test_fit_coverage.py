@@ -9,10 +9,9 @@ take seconds.
 """
 
 import numpy as np
-from linear_model import LinearModel, cut, push, seen_of
+from linear_model import LinearModel, cut, fitted, push, seen_of
 
 from fea.measurement.likelihood import PLAIN
-from fea.measurement.map_fit import map_fit
 from fea.measurement.observation import Kind
 from fea.measurement.posterior import posterior
 
@@ -61,7 +60,7 @@ def test_bands_hold_the_truth_as_often_as_they_say() -> None:
     for _ in range(SETS_OF_DATA):
         truth = random.standard_normal(COUNT)
         model = records(random, base, slopes(random), truth)
-        found = posterior(map_fit(model))  # type: ignore[arg-type]
+        found = posterior(fitted(model))
         asked = slopes(random)[:ASKED]
         low, high = np.quantile(found.scores @ asked.T, [0.05, 0.95], axis=0)
         inside += list((low < asked @ truth) & (asked @ truth < high))
@@ -76,6 +75,6 @@ def test_records_narrow_what_they_tell_of() -> None:
     base = np.concatenate([random.uniform(20.0, 40.0, PUSHES), [25.0, 50.0, 0.8, 1.4]])
     slope = slopes(random)
     model = records(random, base, slope, random.standard_normal(COUNT))
-    found = posterior(map_fit(model))  # type: ignore[arg-type]
+    found = posterior(fitted(model))
     told = (found.scores @ slope[0]).std() / np.linalg.norm(slope[0])
     assert told < 0.5

@@ -7,7 +7,7 @@ degrees of freedom is Gaussian noise.
 
 import numpy as np
 import pytest
-from linear_model import LinearModel, push, seen_of
+from linear_model import LinearModel, fitted, push, seen_of
 
 from fea.measurement import likelihood, map_fit
 from fea.measurement.map_fit import MapFit
@@ -39,7 +39,7 @@ def fit(gaussian: None) -> MapFit:
     measured = base + slope @ random.standard_normal(COUNT)
     measured += SIGMA * random.standard_normal(READINGS)
     seen = seen_of([push(float(each), SIGMA) for each in measured])
-    return map_fit.map_fit(LinearModel(seen=seen, base=base, slope=slope))  # type: ignore[arg-type]
+    return fitted(LinearModel(seen=seen, base=base, slope=slope))
 
 
 def exact(fit: MapFit) -> tuple[np.ndarray, np.ndarray]:

@@ -30,6 +30,7 @@ from fea.measurement.forward_model import ForwardModel, forward_model
 from fea.measurement.map_fit import MapFit, map_fit
 from fea.measurement.posterior import Posterior, posterior
 from fea.measurement.record import Heading, PushReading, Records, Spot
+from fea.measurement.station import Station
 
 GROUND_TRUE = 0.45
 CLOSURES_TRUE = {"tool floor": 0.6, "way near work": 1.7, "way far": 1.7}
@@ -98,7 +99,8 @@ def fit(truth: ContactModel, coarse_case: Case, cache_folder: Path) -> MapFit:
     random = np.random.default_rng(5)
     noise = NOISE_UM * random.standard_normal(len(SETUPS) * len(FORCES))
     records = Records(pushes=pushes(truth, SETUPS, noise))
-    return map_fit(forward_model(coarse_case, records, cache_folder))
+    model = forward_model(coarse_case, records, Station(coarse_case, cache_folder).rig)
+    return map_fit(model, model.slip(np.zeros(model.unknowns.count)))
 
 
 @pytest.fixture(scope="module")
@@ -147,7 +149,8 @@ def test_a_push_that_was_held_back_is_predicted(
     cache_folder: Path,
 ) -> None:
     clean = pushes(truth, (HELD_BACK,), np.zeros(len(FORCES)))
-    model = forward_model(coarse_case, Records(pushes=clean), cache_folder)
+    records, station = Records(pushes=clean), Station(coarse_case, cache_folder)
+    model = forward_model(coarse_case, records, station.rig)
     slip = model.slip(fit.scores)
     values = model.predicted(found.scores, slip)[:, 2]
     expected = np.random.default_rng(1).standard_normal((64, fit.scores.size))

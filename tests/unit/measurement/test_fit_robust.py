@@ -2,10 +2,10 @@
 
 import numpy as np
 import pytest
-from linear_model import LinearModel, cut, push, seen_of
+from linear_model import LinearModel, cut, fitted, push, seen_of
 
 from fea.measurement.likelihood import PLAIN, arguments, losses, measured
-from fea.measurement.map_fit import MapFit, map_fit
+from fea.measurement.map_fit import MapFit
 from fea.measurement.posterior import posterior
 from fea.measurement.refutation import Refutation, refutation
 
@@ -21,7 +21,7 @@ def fit_of(off: np.ndarray) -> MapFit:
     clean = base + slope @ random.standard_normal(COUNT)
     readings = clean + SIGMA * random.standard_normal(PUSHES) + off
     seen = seen_of([push(float(each), SIGMA) for each in readings])
-    return map_fit(LinearModel(seen=seen, base=base, slope=slope))  # type: ignore[arg-type]
+    return fitted(LinearModel(seen=seen, base=base, slope=slope))
 
 
 def one_wrong() -> np.ndarray:
@@ -83,6 +83,6 @@ def test_quiet_and_chatter_are_even_at_the_limit() -> None:
 def test_a_grade_pulls_toward_its_interval() -> None:
     seen = seen_of([], [cut(1.0, seen="plain", threshold_um=20.0)])
     model = LinearModel(seen=seen, base=np.array([20.0]), slope=np.array([[0.8, 0.0]]))
-    found = map_fit(model)  # type: ignore[arg-type]
+    found = fitted(model)
     assert 20.0 < found.values[0] < 1.5 * PLAIN * 20.0
     assert found.scores[0] > 0.3
