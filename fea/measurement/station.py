@@ -53,13 +53,13 @@ class Station:
         return rig(stand, unknowns, seen)
 
     def answer(self, name: StackName) -> StackAnswer:
-        """One of the case's stacks, taken through the case's cuts."""
+        """Take one of the case's stacks through the case's cuts."""
         # Of threads that need the same at once, one builds it.
         with self._building:
             return self._answer(name)
 
     def stack(self, key: BenchKey) -> Stack:
-        """A stack with the tool as far out as the key says."""
+        """Return a stack with the tool as far out as the key says."""
         with self._building:
             return self._stack(key)
 
