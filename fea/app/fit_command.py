@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Callable, Sequence
+from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -64,12 +65,16 @@ def _write(
     case, workers, cache = reading.case, os.cpu_count() or 1, default_cache()
     count = answer_stage_count(case) + len(FIT_STAGES) + len(STAGES)
     count += stage_count(case.study) if study else 0
-    with stages(count) as on_stage:
-        with keepers(case, cache, workers) as who:
-            found = fit_records(read_records(records), who, on_stage)
-        bench = Bench(folder=folder, cache=cache, workers=workers)
-        update = _update(reading, found, bench, on_stage) if study else None
-        return write_fit(reading, found, update, bench, on_stage)
+    with ExitStack() as started:
+        who = started.enter_context(keepers(case, cache, workers))
+        measured = read_records(records)
+        with stages(count) as on_stage:
+            found = fit_records(measured, who, on_stage)
+            # A study needs their room.
+            started.close()
+            bench = Bench(folder=folder, cache=cache, workers=workers)
+            update = _update(reading, found, bench, on_stage) if study else None
+            return write_fit(reading, found, update, bench, on_stage)
 
 
 def _update(

@@ -22,6 +22,7 @@ from fea.measurement.keepers import Keepers
 from fea.measurement.likelihood import Measured, arguments, losses
 from fea.measurement.map_fit import MapFit, map_fit
 from fea.measurement.next_measurement import gains
+from fea.measurement.observation import Observation
 from fea.measurement.overhang import other_overhangs
 from fea.measurement.pareto import TRUSTED
 from fea.measurement.posterior import Posterior, posterior
@@ -94,39 +95,74 @@ def fit_records(
     model = forward_model(case, records, who.rig)
     _require_readings(model)
     known = model.unknowns
+    done = _computed(model, who, on_stage)
+    fit, found, old, new = done.fit, done.posterior, done.old, done.new
+    doubt = refutation(fit.of, found.values, known.eye_factor(found.scores))
+    answer = FitAnswer(
+        records=_record_answers(model, fit.of, done.before, found),
+        quick_change=stack_calibration(old[0], new[0]),
+        four_way=stack_calibration(old[1], new[1]),
+        stiffness_ratio=change(_ratio(old), _ratio(new)),
+        known=identifiability(old[0], new[0]),
+        refutation=doubt,
+        next=gains(_questions(case, new), done.later, done.later_values),
+        damping_ratio=_damping(records, new[0]),
+        warnings=tuple(_warnings(found, doubt)),
+    )
+    meant = meanings(case, [plan_stack(case, name) for name in PLANS], known)
+    return RecordFit(fit=fit, posterior=found, meanings=meant, answer=answer)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Computed:
+    """What keepers were asked for.
+
+    Parameters
+    ----------
+    fit, posterior : of the records
+    before : (s, n) the records as they were expected
+    old, new : both stacks in their cuts, as expected and as fitted
+    later, later_values : what could be measured next; (s, n) what is expected of it
+    """
+
+    fit: MapFit
+    posterior: Posterior
+    before: FloatArray
+    old: Sequence[StackSets]
+    new: Sequence[StackSets]
+    later: Sequence[Observation]
+    later_values: FloatArray
+
+
+def _computed(model: ForwardModel, who: Keepers, on_stage: OnStage) -> _Computed:
+    """Do all that takes time.
+
+    What nothing waits for goes on beside what comes next, where a core is free: one of
+    the stacks always takes longer than the other.
+    """
+    known = model.unknowns
     expected = _expected(known.count)
     slip = model.slip(np.zeros(known.count))
-    # What nothing waits for goes on beside what comes next, where a core is free: one
-    # of the stacks always takes longer than the other.
     with ThreadPoolExecutor(1) as aside:
-        old_values = aside.submit(model.predicted, expected, slip)
+        before = aside.submit(model.predicted, expected, slip)
         on_stage(STAGES[1])
         fit = map_fit(model, slip)
         found = posterior(fit)
         on_stage(STAGES[2])
         sets = found.scores
         old = who.of_both(lambda by, name: by.expected_sets(name, known, expected))
-        new_sets = aside.submit(
-            who.of_both, lambda by, name: by.sets(name, known, sets)
+        new = aside.submit(who.of_both, lambda by, name: by.sets(name, known, sets))
+        later = _later(who.case, who)
+        return _Computed(
+            fit=fit,
+            posterior=found,
+            # Slip adds a few percent to a push, and little to what a push tells.
+            later_values=later.predicted(sets, later.no_slip()),
+            later=later.seen,
+            before=before.result(),
+            old=old,
+            new=new.result(),
         )
-        later = _later(case, who)
-        # Slip adds a few percent to a push, and little to what a push tells.
-        next_values = later.predicted(sets, later.no_slip())
-        before, new = old_values.result(), new_sets.result()
-    doubt = refutation(fit.of, found.values, known.eye_factor(sets))
-    answer = FitAnswer(
-        records=_record_answers(model, fit.of, before, found),
-        quick_change=stack_calibration(old[0], new[0]),
-        four_way=stack_calibration(old[1], new[1]),
-        stiffness_ratio=change(_ratio(old), _ratio(new)),
-        known=identifiability(old[0], new[0]),
-        refutation=doubt,
-        next=gains(_questions(case, new), later.seen, next_values),
-        damping_ratio=_damping(records, new[0]),
-        warnings=tuple(_warnings(found, doubt)),
-    )
-    meant = meanings(case, [plan_stack(case, name) for name in PLANS], known)
-    return RecordFit(fit=fit, posterior=found, meanings=meant, answer=answer)
 
 
 def _require_readings(model: ForwardModel) -> None:

@@ -17,7 +17,7 @@ def test_the_number_of_threads_changes_no_digit(
     found = []
     with ThreadPoolExecutor(2) as pool:
         for count, used in ((1, None), (3, pool)):
-            monkeypatch.setattr(threads, "_threads", lambda count=count: count)
+            monkeypatch.setattr(threads, "threads", lambda count=count: count)
             monkeypatch.setattr(threads, "_pool", lambda used=used: used)
             stiffness, mass = stiffness_blocks(mesh, 0.3)
             vectors = np.random.default_rng(0).standard_normal((mass.shape[0] * 3, 5))
@@ -32,7 +32,7 @@ def test_a_failure_in_a_thread_is_not_lost(monkeypatch: pytest.MonkeyPatch) -> N
             raise ValueError(last)
 
     with ThreadPoolExecutor(1) as pool:
-        monkeypatch.setattr(threads, "_threads", lambda: 2)
+        monkeypatch.setattr(threads, "threads", lambda: 2)
         monkeypatch.setattr(threads, "_pool", lambda: pool)
         with pytest.raises(ValueError, match="4000"):
             threads.over_rows(kernel, 4000)
@@ -42,6 +42,6 @@ def test_a_failure_in_a_thread_is_not_lost(monkeypatch: pytest.MonkeyPatch) -> N
 def test_a_process_told_to_keep_to_some_cores_takes_their_share(
     monkeypatch: pytest.MonkeyPatch, asked: str, share: float
 ) -> None:
-    monkeypatch.setattr(threads, "_cores", lambda: 4)
+    monkeypatch.setattr(threads, "cores", lambda: 4)
     monkeypatch.setenv("OMP_NUM_THREADS", asked)
     assert threads.share_of_cores() == share
