@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fea.measurement.forward_model import ForwardModel
 from fea.measurement.map_fit import MapFit, map_fit
 from fea.measurement.observation import Kind, Observation, observations
 from fea.measurement.record import (
@@ -93,8 +94,8 @@ class LinearModel:
         return np.where(bent, self.base * np.exp(moved), self.base + moved)
 
 
-def fitted(model: LinearModel) -> MapFit:
-    """Fit it, as `fit_records` begins."""
+def fitted(model: "LinearModel | ForwardModel") -> MapFit:
+    """Fit a model, this or the real one, as `fit_records` begins."""
     slip = model.slip(np.zeros(model.unknowns.count))
     return map_fit(model, slip)  # type: ignore[arg-type]
 

@@ -15,7 +15,7 @@ from fea.analysis.regeneration import Regeneration, cut_limits, edge_of, regener
 from fea.analysis.simulated_cut import CutToFollow, FollowedCut, follow_cut
 from fea.analysis.simulation_result import Simulated, SimulatedStack
 from fea.analysis.stack_answer import StackAnswer
-from fea.analysis.workforce import OnStage, single_threaded
+from fea.analysis.workforce import OnStage, on_threads
 from fea.case.schema import Case
 from fea.case.work_holding import work_bar, work_holding
 from fea.core.modal_model import ModalModel, joined, lowest_modes
@@ -138,7 +138,7 @@ def _followed(tasks: Sequence[CutToFollow], workers: int) -> Iterator[FollowedCu
         yield from map(follow_cut, tasks)
         return
     with ProcessPoolExecutor(
-        workers, mp_context=get_context("spawn"), initializer=single_threaded
+        workers, get_context("spawn"), initializer=on_threads, initargs=(1,)
     ) as pool:
         yield from pool.map(follow_cut, tasks)
 

@@ -56,7 +56,7 @@ def reduce_ahead(
             reduced_part(part, size, settings, folder)
         return
     with ProcessPoolExecutor(
-        workers, mp_context=get_context("spawn"), initializer=single_threaded
+        workers, get_context("spawn"), initializer=on_threads, initargs=(1,)
     ) as pool:
         jobs = {
             pool.submit(_reduce, part, size, settings, folder): part
@@ -78,11 +78,6 @@ def _reduce(part: PartPlan, size: float, settings: Settings, folder: Path) -> No
 def _effort(part: PartPlan) -> float:
     """Roughly the work, so that the longest job does not start last."""
     return part.shape.volume * (len(part.contacts) + 1)
-
-
-def single_threaded() -> None:
-    """One thread a process."""
-    on_threads(1)
 
 
 def on_threads(count: int) -> None:

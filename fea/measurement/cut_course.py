@@ -80,18 +80,15 @@ def followed(
     """Tip's motion (s, k, 3) [mm] through forces (s, k, 3) [N], and the states."""
     count = sampled.model.interface.forces
     rest = sampled.tip_motion(clamped, np.zeros(count))[:, :3]
+    steps = np.linalg.norm(np.diff(forces, axis=1, prepend=0.0), axis=2)
     states, found = [clamped], []
     for number in range(forces.shape[1]):
         force = np.zeros((len(forces), count))
         force[:, :3] = forces[:, number]
         guess = None
         if number > 0:
-            # As far again as the step before has come, for each newton.
-            last, now = forces[:, number - 1], forces[:, number]
-            earlier = forces[:, number - 2] if number > 1 else np.zeros_like(last)
-            ratio = np.linalg.norm(now - last, axis=1) / np.linalg.norm(
-                last - earlier, axis=1
-            )
+            # As far for each newton as the step before has come.
+            ratio = steps[:, number] / steps[:, number - 1]
             come = states[-1].unknowns - states[-2].unknowns
             guess = states[-1].unknowns + ratio[:, None] * come
         states.append(sampled.load(states[-1], force, guess))

@@ -122,10 +122,8 @@ def forward_model(case: Case, records: Records, put_up: PutUp) -> ForwardModel:
 
     Raises
     ------
-    InputError
-        A spot is not on its part.
-    MeshError, SolveError
-        As `build_stack`.
+    InputError, MeshError, SolveError
+        As `Station.rig`.
     """
     plans = [plan_stack(case, name) for name in PLANS]
     screws = [
@@ -136,11 +134,8 @@ def forward_model(case: Case, records: Records, put_up: PutUp) -> ForwardModel:
     for each in observations(records):
         by_key.setdefault(_bench_key(each, case), []).append(each)
     with ThreadPoolExecutor(max(1, len(by_key))) as pool:
-        rigs = pool.map(lambda own: put_up(own[0], unknowns, own[1]), by_key.items())
-        return _of_rigs(unknowns, tuple(rigs))
-
-
-def _of_rigs(unknowns: Unknowns, rigs: tuple[Predictor, ...]) -> ForwardModel:
+        found = pool.map(lambda own: put_up(own[0], unknowns, own[1]), by_key.items())
+        rigs = tuple(found)
     seen = tuple(each for one in rigs for each in one.seen)
     return ForwardModel(unknowns=unknowns, rigs=rigs, seen=seen)
 

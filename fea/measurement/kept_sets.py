@@ -20,7 +20,7 @@ from fea.measurement.unknowns import Unknowns
 from geometry.pad import FloatArray
 
 # Raised whenever the same stack, cut and scores would give other sets.
-FORMAT = 1
+FORMAT = 2
 SHARE = "share:"
 
 

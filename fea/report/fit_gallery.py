@@ -5,11 +5,11 @@ from pathlib import Path
 
 from fea.analysis.build import build_stack
 from fea.case.schema import Case
-from fea.core.stack import Stack
 from fea.measurement.answer import FitAnswer
 from fea.measurement.constant_answer import ConstantAnswer
 from fea.measurement.next_measurement import Gain
 from fea.measurement.overhang import with_overhang
+from fea.measurement.station import BenchKey
 from fea.report.fit_change_plot import change_figure
 from fea.report.fit_constants_plot import constants_figure
 from fea.report.fit_next import best_of_all
@@ -53,21 +53,25 @@ def fit_sketches(case: Case, answer: FitAnswer, cache: Path) -> tuple[Image, ...
 
     `cache` of reduced parts, which the stacks are built from.
     """
+    best = best_of_all(answer.next)
+    stacks = {
+        key: build_stack(with_overhang(case, key[1]), key[0], cache)
+        for key in {_stack_key(gain) for gain in best}
+    }
     return tuple(
         picture(
-            sketch_figure(case, _stack_of(case, gain, cache), gain),
+            sketch_figure(case, stacks[_stack_key(gain)], gain),
             SKETCH.format(number),
             alt=f"Sketch of a set-up on the quick-change stack: {where_words(gain)}.",
             caption=f"Next, {number}: {where_words(gain)}. {gain_words(gain)}",
         )
-        for number, gain in enumerate(best_of_all(answer.next), 1)
+        for number, gain in enumerate(best, 1)
     )
 
 
-def _stack_of(case: Case, gain: Gain, cache: Path) -> Stack:
-    """Return the stack of a measurement, with the tool as far out as it asks for."""
-    overhang = overhang_of(gain.seen)
-    return build_stack(with_overhang(case, overhang), gain.seen.stack, cache)
+def _stack_key(gain: Gain) -> BenchKey:
+    """Say on which stack a measurement is made, and with how far a tool."""
+    return gain.seen.stack, overhang_of(gain.seen)
 
 
 def _readings(answer: FitAnswer) -> Image:

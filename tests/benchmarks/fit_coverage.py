@@ -35,7 +35,6 @@ from fea.measurement.likelihood import (
     PLAIN,
     measured,
 )
-from fea.measurement.map_fit import map_fit
 from fea.measurement.observation import Kind, Observation
 from fea.measurement.pareto import TRUSTED
 from fea.measurement.posterior import Posterior, posterior
@@ -52,7 +51,7 @@ from fea.measurement.rig import Rig
 from fea.measurement.station import Station
 from geometry.pad import FloatArray
 from geometry.units import MM_PER_UM
-from tests.linear_model import HERE, TIP
+from tests.linear_model import HERE, TIP, fitted
 
 CASE = Path("cases/garden_railway.toml")
 RECORDS = sorted(Path("cases/garden_railway_records").glob("*.csv"))
@@ -202,9 +201,8 @@ def data_set(model: ForwardModel, number: int) -> DataSet:
             break
     eye = float(model.unknowns.eye_factor(scores[None])[0])
     made = measured_again(model, truth, eye, random)
-    about = made.slip(np.zeros(made.unknowns.count))
-    fitted = posterior(map_fit(made, about))
-    return DataSet(truth=truth, found=fitted.values, fitted=fitted)
+    found = posterior(fitted(made))
+    return DataSet(truth=truth, found=found.values, fitted=found)
 
 
 def inside(truth: FloatArray, found: FloatArray) -> np.ndarray:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from linear_model import HERE
+from linear_model import HERE, fitted
 from probed_stack import (
     SPOTS,
     probed_model,
@@ -27,7 +27,7 @@ from fea.case.schema import Case
 from fea.case.table_spread import ground_spread
 from fea.core.contact_model import ContactModel
 from fea.measurement.forward_model import ForwardModel, forward_model
-from fea.measurement.map_fit import MapFit, map_fit
+from fea.measurement.map_fit import MapFit
 from fea.measurement.posterior import Posterior, posterior
 from fea.measurement.record import Heading, PushReading, Records, Spot
 from fea.measurement.station import Station
@@ -99,8 +99,8 @@ def fit(truth: ContactModel, coarse_case: Case, cache_folder: Path) -> MapFit:
     random = np.random.default_rng(5)
     noise = NOISE_UM * random.standard_normal(len(SETUPS) * len(FORCES))
     records = Records(pushes=pushes(truth, SETUPS, noise))
-    model = forward_model(coarse_case, records, Station(coarse_case, cache_folder).rig)
-    return map_fit(model, model.slip(np.zeros(model.unknowns.count)))
+    station = Station(coarse_case, cache_folder)
+    return fitted(forward_model(coarse_case, records, station.rig))
 
 
 @pytest.fixture(scope="module")
