@@ -6,17 +6,12 @@ from dataclasses import dataclass
 import numpy as np
 import scipy.sparse as sp
 
-from fea.core.elasticity import (
-    corner_interpolation,
-    node_points,
-    quadratic_mesh,
-    rigid_motions,
-    stiffness_blocks,
-)
+from fea.core.elasticity import quadratic_mesh
 from fea.core.free_part import FreePart
 from fea.core.mesh_error import missed_energy
 from fea.core.pad_functions import PadFunctions, degree_of
 from fea.core.plan import PartPlan
+from fea.core.solid import Solid
 from fea.core.stress import Loads
 from geometry.mesh import PartMesh
 from geometry.mesher import mesh_part
@@ -46,17 +41,13 @@ def mesh_energy(
 ) -> PartEnergy:
     """Solve a meshed part for balanced tractions, coefficients by pad."""
     quadratic = quadratic_mesh(mesh)
-    nodes = node_points(quadratic)
     by_name = {pad.name: pad for pad in pads}
-    total = np.zeros(3 * len(nodes))
+    total = np.zeros(3 * (quadratic.nvertices + quadratic.nedges))
     for name, coefficients in loads.items():
         functions = PadFunctions(by_name[name], degree_of(len(coefficients) // 3))
         rows = functions.displacement_moments(quadratic, mesh.pads[name])
         total += sp.csr_matrix(rows).T @ coefficients
-    stiffness, mass = stiffness_blocks(quadratic, nu)
-    linear = corner_interpolation(quadratic)
-    part = FreePart(stiffness, mass, rigid_motions(nodes), nodes, linear, loads=1)
-    moved = part.respond(total[:, None])
+    moved = FreePart(Solid(quadratic, nu), loads=1).respond(total[:, None])
     energy = total[None] @ moved
     missed = missed_energy(quadratic, moved, energy, nu)
     return PartEnergy(unknowns=len(total), energy=energy.item(), missed=missed.item())

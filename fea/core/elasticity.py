@@ -1,9 +1,4 @@
-"""Stiffness and mass of a solid: quadratic tetrahedra, linear isotropic elasticity.
-
-Unknown 3 n + c is displacement component c of node n; the nodes are the mesh's points,
-then the middles of its edges. This is scikit-fem's own numbering of
-`ElementVector(ElementTetP2())`, so its forms and these matrices go together.
-"""
+"""Quadratic tetrahedra and linear isotropic elasticity: shapes, integrals, motions."""
 
 from itertools import product
 from math import factorial, prod
@@ -15,14 +10,12 @@ from numpy.typing import NDArray
 from skfem import Basis, BilinearForm, ElementTetP2, ElementVector, MeshTet
 from skfem.helpers import ddot, div, dot, sym_grad
 
-from fea.core.kernels import fill_rows
-from fea.core.threads import over_rows
+from fea.core.sparse_products import mixed
 from geometry.errors import MeshError
 from geometry.mesh import PartMesh
 from geometry.pad import FloatArray
 
 EDGES = ((0, 1), (1, 2), (0, 2), (0, 3), (1, 3), (2, 3))
-NODES = 10  # of a tetrahedron: four corners, six edge middles
 
 
 def quadratic_mesh(mesh: PartMesh) -> MeshTet:
@@ -41,58 +34,6 @@ def node_points(mesh: MeshTet) -> FloatArray:
     return np.hstack([mesh.p, middles]).T
 
 
-def stiffness_and_mass(
-    mesh: MeshTet, poissons_ratio: float
-) -> tuple[sp.csr_matrix, sp.csr_matrix]:
-    """Stiffness for Young's modulus 1 MPa and nodal mass for density 1 t/mm³.
-
-    Parameters
-    ----------
-    mesh : straight-sided tetrahedra
-    poissons_ratio : between 0 and 0.5
-
-    Returns
-    -------
-    (n_dof, n_dof) [N/mm per MPa], (n_node, n_node) [t per t/mm³]
-        The mass is the same for all three components, so it is kept once; see
-        `inertia`. Both only scale with modulus and density.
-
-    Notes
-    -----
-    On a straight-sided tetrahedron the shape functions' gradients are linear in the
-    barycentric coordinates, hence every integral is a constant 10 x 10 table times
-    products of the coordinates' gradients.
-    """
-    blocks, mass = stiffness_blocks(mesh, poissons_ratio)
-    return blocks.tocsr(), mass
-
-
-def stiffness_blocks(
-    mesh: MeshTet, poissons_ratio: float
-) -> tuple[sp.bsr_matrix, sp.csr_matrix]:
-    """Return the same as `stiffness_and_mass`, the stiffness in 3 x 3 blocks."""
-    nodes = element_nodes(mesh).astype(np.int32)
-    n_node = mesh.nvertices + mesh.nedges
-    geometry = barycentric_gradients(mesh)
-    pattern, elements = _pattern(nodes, n_node)
-    blocks, masses = np.zeros((pattern.nnz, 3, 3)), np.zeros(pattern.nnz)
-    over_rows(
-        fill_rows,
-        n_node,
-        (pattern.indptr, pattern.indices),
-        (elements.indptr, elements.data),
-        nodes,
-        geometry,
-        (GRADIENT_TABLE, MASS_TABLE),
-        np.array(lame(1.0, poissons_ratio)),
-        blocks,
-        masses,
-    )
-    places = (pattern.indices, pattern.indptr)
-    stiffness = sp.bsr_matrix((blocks, *places), shape=(3 * n_node, 3 * n_node))
-    return stiffness, sp.csr_matrix((masses, *places), shape=(n_node, n_node))
-
-
 def corner_interpolation(mesh: MeshTet) -> sp.csr_matrix:
     """Values at all nodes of what is linear between the corners. (n_node, n_corner)."""
     corners = np.arange(mesh.nvertices)
@@ -107,7 +48,7 @@ def corner_interpolation(mesh: MeshTet) -> sp.csr_matrix:
 def inertia(mass: sp.csr_matrix, vectors: FloatArray) -> FloatArray:
     """Return nodal mass times displacement vectors. (3 n_node, n) to the same."""
     per_node = np.ascontiguousarray(vectors).reshape(mass.shape[0], -1)
-    return np.asarray(mass @ per_node).reshape(vectors.shape)
+    return mixed(mass, per_node).reshape(vectors.shape)
 
 
 def reference_forms(
@@ -166,23 +107,6 @@ def barycentric_gradients(mesh: MeshTet) -> tuple[FloatArray, FloatArray]:
     return np.linalg.inv(edges).transpose(0, 2, 1), np.abs(volumes)
 
 
-def _pattern(nodes: NDArray[np.int32], n_node: int) -> tuple[sp.csr_matrix, Any]:
-    """Node-to-node sparsity, and the elements around every node.
-
-    The second has a column a node; its data are 10 times the element plus the place of
-    the node in it.
-    """
-    starts = np.arange(0, nodes.size + 1, NODES)
-    shape = (len(nodes), n_node)
-    entries = np.arange(nodes.size, dtype=np.int32)
-    around = sp.csr_matrix((entries, nodes.ravel(), starts), shape=shape).tocsc()
-    ones = np.ones(nodes.size, dtype=np.float32)
-    within = sp.csr_matrix((ones, nodes.ravel(), starts), shape=shape)
-    pattern = sp.csr_matrix(within.T.tocsr() @ within)
-    pattern.sort_indices()
-    return pattern, around
-
-
 def _shape_polynomials() -> list[list[tuple[float, tuple[int, ...]]]]:
     """Shape functions as sums of coefficient times powers of l0 to l3."""
 
@@ -234,8 +158,7 @@ def _tables() -> tuple[FloatArray, FloatArray]:
             full[i, j, a, b] = _product_integral(
                 _derivative(shapes[i], a), _derivative(shapes[j], b)
             )
-    dependent = np.vstack([-np.ones(3), np.eye(3)])
-    table = np.einsum("ijkl,ka,lb->ijab", full, dependent, dependent)
+    table = np.einsum("ijkl,ka,lb->ijab", full, DEPENDENT, DEPENDENT)
     return np.ascontiguousarray(table), mass
 
 
@@ -255,7 +178,13 @@ def _corner_slopes() -> FloatArray:
     return table
 
 
+# Slopes of all four coordinates along coordinates 1 to 3: their sum is always 1.
+DEPENDENT = np.vstack([-np.ones(3), np.eye(3)])
+
 GRADIENT_TABLE, MASS_TABLE = _tables()
+
+# The same integrals as `GRADIENT_TABLE` for linear elements. (4, 4, 3, 3)
+LINEAR_TABLE = np.ascontiguousarray(np.einsum("ia,jb->ijab", DEPENDENT, DEPENDENT))
 CORNER_SLOPES = _corner_slopes()
 
 # Integrals of the products of two barycentric coordinates over volume 1. (4, 4)

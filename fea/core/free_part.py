@@ -4,8 +4,9 @@ import numpy as np
 import scipy.sparse as sp
 from scipy.linalg import qr
 
-from fea.core.elasticity import inertia
+from fea.core.elasticity import inertia, rigid_motions
 from fea.core.factor import BLOCK
+from fea.core.solid import Solid
 from fea.core.solver import solver_for
 from geometry.mesh import IntArray
 from geometry.pad import FloatArray
@@ -20,30 +21,19 @@ class FreePart:
 
     Parameters
     ----------
-    stiffness : (n_dof, n_dof) in 3 x 3 blocks
-    mass : (n_node, n_node), the same for every component
-    rigid : (n_dof, 6) rigid motions
-    nodes : (n_node, 3) [mm], to choose the pinned unknowns
-    interpolation : (n_node, n_corner) of values at the corners to all nodes
+    solid : of which nothing is held
     loads : how many there will be, about
     """
 
-    def __init__(
-        self,
-        stiffness: sp.bsr_matrix,
-        mass: sp.csr_matrix,
-        rigid: FloatArray,
-        nodes: FloatArray,
-        interpolation: sp.csr_matrix,
-        loads: int,
-    ) -> None:
-        self.stiffness = stiffness
-        self.mass = mass
-        values, turned = np.linalg.eigh(rigid.T @ inertia(mass, rigid))
+    def __init__(self, solid: Solid, loads: int) -> None:
+        rigid = rigid_motions(solid.points)
+        pinned = _well_spread_unknowns(rigid, solid.points)
+        self._solver = solver_for(solid, pinned, loads)
+        self.times = self._solver.times
+        self.mass = solid.mass
+        values, turned = np.linalg.eigh(rigid.T @ inertia(self.mass, rigid))
         self.rigid = rigid @ (turned / np.sqrt(values))
-        self._momentum = inertia(mass, self.rigid)
-        pinned = _well_spread_unknowns(rigid, nodes)
-        self._solver = solver_for(stiffness, interpolation, pinned, loads)
+        self._momentum = inertia(self.mass, self.rigid)
 
     def respond(self, loads: sp.csc_matrix | FloatArray) -> FloatArray:
         """Elastic displacement under loads and the inertia that balances them.

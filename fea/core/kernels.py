@@ -14,13 +14,26 @@ from numpy.typing import NDArray
 
 Int32 = NDArray[np.int32]
 Array = NDArray[Any]
+# A product and a sum may be rounded once instead of twice; no sum changes its order.
+FUSED = {"contract"}
+
 P = ParamSpec("P")
 T = TypeVar("T")
 
 
 def compiled(loop: Callable[P, T]) -> Callable[P, T]:
     """Make a function of arrays a compiled one that releases the interpreter."""
-    made: Callable[P, T] = numba.njit(cache=True, nogil=True)(loop)
+    made: Callable[P, T] = numba.njit(cache=True, nogil=True, fastmath=FUSED)(loop)
+    return made
+
+
+def inlined(loop: Callable[P, T]) -> Callable[P, T]:
+    """Make a function a part of the compiled ones that call it.
+
+    Arrays whose shape is written down where they are made then have a known shape in
+    it as well, without which its loops do not become vector instructions.
+    """
+    made: Callable[P, T] = numba.njit(nogil=True, fastmath=FUSED, inline="always")(loop)
     return made
 
 
@@ -60,37 +73,79 @@ def fill_rows(
     elements: tuple[Int32, Int32],
     nodes: Int32,
     geometry: tuple[Array, Array],
-    tables: tuple[Array, Array],
+    table: Array,
     lame: Array,
     blocks: Array,
-    masses: Array,
 ) -> None:
-    """Sum stiffness and mass of a range of node rows.
+    """Sum the stiffness of a range of node rows.
 
     Parameters
     ----------
     first, last : rows to fill
     pattern : row starts (n_node + 1,), columns of every row
     elements : where a node's entries start (n_node + 1,), and its entries, each
-        10 times the element plus the place in it
-    nodes : (n_tet, 10)
+        k times the element plus the place in it
+    nodes : (n_tet, k)
     geometry : gradients (n_tet, 3, 3) [1/mm], volumes (n_tet,) [mm³]
-    tables : gradient table (10, 10, 3, 3), mass table (10, 10)
+    table : of the gradients (k, k, 3, 3)
     lame : both constants of Lamé
-    blocks, masses : (n_pair, 3, 3) and (n_pair,), zero before
+    blocks : (n_pair, 3, 3), zero before
     """
     starts, columns = pattern
+    width = nodes.shape[1]
     where = np.empty(len(starts) - 1, np.int32)
     for row in range(first, last):
         for p in range(starts[row], starts[row + 1]):
             where[columns[p]] = p
         for q in range(elements[0][row], elements[0][row + 1]):
-            element, k = divmod(elements[1][q], 10)
+            element, k = divmod(elements[1][q], width)
             volume, gradients = geometry[1][element], geometry[0][element]
-            for j in range(10):
+            for j in range(width):
                 p = where[nodes[element, j]]
-                masses[p] += volume * tables[1][k, j]
-                _add_block(blocks[p], volume, tables[0][k, j], gradients, lame)
+                _add_block(blocks[p], volume, table[k, j], gradients, lame)
+
+
+@compiled
+def fill_masses(
+    first: int,
+    last: int,
+    pattern: tuple[Int32, Int32],
+    elements: tuple[Int32, Int32],
+    nodes: Int32,
+    volumes: Array,
+    table: Array,
+    masses: Array,
+) -> None:
+    """Sum the mass of a range of node rows. Table (k, k), masses (n_pair,) of zeros."""
+    starts, columns = pattern
+    width = nodes.shape[1]
+    where = np.empty(len(starts) - 1, np.int32)
+    for row in range(first, last):
+        for p in range(starts[row], starts[row + 1]):
+            where[columns[p]] = p
+        for q in range(elements[0][row], elements[0][row + 1]):
+            element, k = divmod(elements[1][q], width)
+            for j in range(width):
+                masses[where[nodes[element, j]]] += volumes[element] * table[k, j]
+
+
+@compiled
+def fill_diagonal(
+    first: int,
+    last: int,
+    elements: tuple[Int32, Int32],
+    geometry: tuple[Array, Array],
+    table: Array,
+    lame: Array,
+    blocks: Array,
+) -> None:
+    """Sum what `fill_rows` puts on the diagonal alone. `blocks` (n_node, 3, 3)."""
+    width = len(table)
+    for row in range(first, last):
+        for q in range(elements[0][row], elements[0][row + 1]):
+            element, k = divmod(elements[1][q], width)
+            volume, gradients = geometry[1][element], geometry[0][element]
+            _add_block(blocks[row], volume, table[k, k], gradients, lame)
 
 
 @compiled
@@ -121,31 +176,61 @@ def multiply_rows(
 
 
 @compiled
-def scale_rows(
+def mix_rows(
     first: int,
     last: int,
-    starts: Int32,
-    columns: Int32,
-    blocks: Array,
-    halves: Array,
+    places: tuple[Int32, Int32, Array],
+    vectors: Array,
     out: Array,
 ) -> None:
-    """Blocks of a range of rows, from both sides times those of a diagonal."""
-    left = np.empty((3, 3))
+    """Multiply a range of rows of a sparse matrix. Vectors (n, m) and out (k, m).
+
+    `places` are the matrix's row starts, columns and weights.
+    """
+    starts, columns, weights = places
     for row in range(first, last):
+        out[row] = 0.0
         for p in range(starts[row], starts[row + 1]):
-            right = halves[columns[p]]
-            for a in range(3):
-                for b in range(3):
-                    left[a, b] = (
-                        halves[row, a, 0] * blocks[p, 0, b]
-                        + halves[row, a, 1] * blocks[p, 1, b]
-                        + halves[row, a, 2] * blocks[p, 2, b]
-                    )
-            for a in range(3):
-                for b in range(3):
-                    out[p, a, b] = (
-                        left[a, 0] * right[b, 0]
-                        + left[a, 1] * right[b, 1]
-                        + left[a, 2] * right[b, 2]
-                    )
+            source, weight = columns[p], weights[p]
+            for c in range(out.shape[1]):
+                out[row, c] += weight * vectors[source, c]
+
+
+@compiled
+def relax_rows(
+    first: int,
+    last: int,
+    places: tuple[Int32, Int32],
+    pushed: Array,
+    inverse: Array,
+    pace: Array,
+    state: tuple[Array, Array, Array],
+) -> None:
+    """Take a step of a smoothing polynomial on a range of node rows.
+
+    Parameters
+    ----------
+    first, last : rows to move
+    places : where a node's places start (n_node + 1,), and its places in `pushed`
+    pushed : (n_place, 3, m) what the last step pushes with, to be summed at the nodes
+    inverse : (n_node, 3, 3) of the blocks on the diagonal
+    pace : how much of the last step goes into the next, and how much of what is left
+    state : what is left of the load, the last step, the displacement: all (n_node, 3,
+        m), changed in place
+    """
+    left, step, moved = state
+    for row in range(first, last):
+        turn = inverse[row]
+        for p in range(places[0][row], places[0][row + 1]):
+            for x in range(3):
+                for c in range(left.shape[2]):
+                    left[row, x, c] -= pushed[places[1][p], x, c]
+        for c in range(left.shape[2]):
+            for x in range(3):
+                fresh = (
+                    turn[x, 0] * left[row, 0, c]
+                    + turn[x, 1] * left[row, 1, c]
+                    + turn[x, 2] * left[row, 2, c]
+                )
+                step[row, x, c] = pace[0] * step[row, x, c] + pace[1] * fresh
+                moved[row, x, c] += step[row, x, c]

@@ -5,13 +5,11 @@ every step looks for the best modes among those of the last step, their precondi
 residuals, and the last direction.
 """
 
-from collections.abc import Callable
-
 import numpy as np
 import scipy.sparse as sp
 from scipy.linalg import eigh
 
-from fea.core.block_matrix import multiply
+from fea.core.elasticity import inertia
 from fea.core.multigrid import Multigrid
 from geometry.errors import SolveError
 from geometry.pad import FloatArray
@@ -26,19 +24,14 @@ DEPENDENT = 1e-12  # part of a direction that is its own, below which it is drop
 # Rows that are mixed at a time, so that no second copy of all of them is needed.
 ROWS = 4096
 
-Apply = Callable[[FloatArray], FloatArray]
 
-
-def lowest_modes(
-    stiffness: sp.bsr_matrix, inertia: Apply, solver: Multigrid, count: int
-) -> FloatArray:
+def lowest_modes(solver: Multigrid, mass: sp.csr_matrix, count: int) -> FloatArray:
     """Return squared angular frequencies, the lowest first. (count,) [1/s²].
 
     Parameters
     ----------
-    stiffness : (3 n, 3 n) in 3 x 3 blocks, positive definite
-    inertia : mass times vectors
-    solver : of the stiffness; its preconditioner is what is used
+    solver : of the stiffness, positive definite; it preconditions
+    mass : (n_node, n_node), the same for every component
     count : number of modes
 
     Raises
@@ -46,18 +39,18 @@ def lowest_modes(
     SolveError
         They do not settle.
     """
-    width, n_dof = count + SPARE, stiffness.shape[0]
+    width, n_dof = count + SPARE, 3 * mass.shape[0]
     # Modes, the last direction and the residuals side by side, and stiffness times
     # them; mass times them takes less time than the memory that it would fill.
     vectors, pushed = (np.empty((n_dof, 3 * width)) for _ in range(2))
-    left = inertia(np.random.default_rng(0).standard_normal((n_dof, width)))
+    left = inertia(mass, np.random.default_rng(0).standard_normal((n_dof, width)))
     used, before = 0, np.full(count, np.inf)
     for _ in range(MOST_STEPS):
         fresh, every = slice(used, used + width), slice(used + width)
-        vectors[:, fresh] = _of_unit_mass(solver.precondition(left), inertia)
-        pushed[:, fresh] = multiply(stiffness, vectors[:, fresh])
+        vectors[:, fresh] = _of_unit_mass(solver.precondition(left), mass)
+        pushed[:, fresh] = solver.times(vectors[:, fresh])
         strain = vectors[:, every].T @ pushed[:, every]
-        squared, mix = _best(strain, _gram(vectors[:, every], inertia, width), width)
+        squared, mix = _best(strain, _gram(vectors[:, every], mass, width), width)
         used = mix.shape[1]
         for image in (vectors, pushed):
             _turn(image[:, every], mix)
@@ -65,24 +58,24 @@ def lowest_modes(
         if np.all(np.abs(lowest - before) <= SETTLED * lowest):
             return lowest
         before = lowest
-        left = pushed[:, :width] - inertia(vectors[:, :width]) * squared
+        left = pushed[:, :width] - inertia(mass, vectors[:, :width]) * squared
     message = f"the {count} lowest modes did not settle in {MOST_STEPS} steps"
     raise SolveError(message)
 
 
-def _of_unit_mass(vectors: FloatArray, inertia: Apply) -> FloatArray:
+def _of_unit_mass(vectors: FloatArray, mass: sp.csr_matrix) -> FloatArray:
     """Scale every vector to a mass of one."""
-    masses = np.einsum("ij,ij->j", vectors, inertia(vectors))
+    masses = np.einsum("ij,ij->j", vectors, inertia(mass, vectors))
     return np.asarray(vectors / np.sqrt(masses))
 
 
-def _gram(vectors: FloatArray, inertia: Apply, width: int) -> FloatArray:
+def _gram(vectors: FloatArray, mass: sp.csr_matrix, width: int) -> FloatArray:
     """Products of vectors in the mass, some columns at a time. (n_dof, n) to (n, n)."""
     n = vectors.shape[1]
     gram = np.empty((n, n))
     for first in range(0, n, width):
         columns = slice(first, first + width)
-        gram[:, columns] = vectors.T @ inertia(vectors[:, columns])
+        gram[:, columns] = vectors.T @ inertia(mass, vectors[:, columns])
     return gram
 
 

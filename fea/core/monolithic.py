@@ -11,20 +11,16 @@ from functools import cached_property
 
 import numpy as np
 import scipy.sparse as sp
+from scipy.sparse.linalg import LinearOperator, eigsh
 from skfem import MeshTet
 
-from fea.core.elasticity import (
-    corner_interpolation,
-    quadratic_mesh,
-    stiffness_and_mass,
-)
+from fea.core.elasticity import quadratic_mesh
 from fea.core.facet_overlap import PadFacets, facets_on, jump_stiffness, pieces_of
-from fea.core.factor import NO_UNKNOWNS, Factor
+from fea.core.factor import Factor
 from fea.core.joint import FootLaw, Joint, Link, PadRef
-from fea.core.lowest_modes import lowest_modes
-from fea.core.multigrid import plan_iterative
 from fea.core.pad_functions import PadFunctions
 from fea.core.plan import PartPlan, StackPlan
+from fea.core.solid import stiffness_and_mass
 from fea.core.strut import TILT_DEGREE, end_of_strut
 from geometry.mesh import IntArray
 from geometry.mesher import mesh_part
@@ -92,12 +88,20 @@ class Monolith:
 
     def frequencies(self, count: int) -> FloatArray:
         """Lowest natural frequencies. (n_mode,) [Hz]."""
-        blocks = self.stiffness.tobsr((3, 3))
-        parts = [corner_interpolation(part.mesh) for part in self._parts.values()]
-        linear = sp.csr_matrix(sp.block_diag(parts))
-        solver = plan_iterative(blocks, linear, NO_UNKNOWNS).make()
-        squared = lowest_modes(blocks, lambda u: self.mass @ u, solver, count)
-        return np.asarray(np.sqrt(squared) / (2.0 * np.pi))
+        solve = LinearOperator(
+            self.stiffness.shape,
+            matvec=lambda load: self._factor.once(load.reshape(-1, 1)),
+            dtype=np.float64,
+        )
+        squared = eigsh(
+            self.stiffness,
+            count,
+            self.mass,
+            sigma=0.0,
+            OPinv=solve,
+            return_eigenvectors=False,
+        )
+        return np.asarray(np.sqrt(np.sort(squared)) / (2.0 * np.pi))
 
     @cached_property
     def _factor(self) -> Factor:

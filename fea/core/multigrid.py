@@ -3,8 +3,9 @@
 What is linear between the corners is a stiffness of an eighth of the unknowns, which a
 factor solves; what the edge middles add is short-waved and left to a polynomial
 smoother. The linear functions hold every rigid motion, which is what makes an iterative
-solver of elasticity converge, and mesh size costs no iterations. Both levels are kept
-in single precision: they only precondition, and take as many steps as in double.
+solver of elasticity converge, and mesh size costs no iterations. The stiffness of all
+nodes is never assembled. Preconditioning is done in single precision, and takes as many
+steps as in double.
 """
 
 from dataclasses import dataclass
@@ -12,8 +13,11 @@ from dataclasses import dataclass
 import numpy as np
 import scipy.sparse as sp
 
-from fea.core.block_matrix import diagonal_blocks, multiply, scaled
+from fea.core.elasticity import corner_interpolation
+from fea.core.element_products import ElementProducts, relax
 from fea.core.factor import DirectPlan, Factor, plan_direct
+from fea.core.solid import Solid
+from fea.core.sparse_products import mixed
 from geometry.errors import SolveError
 from geometry.mesh import IntArray
 from geometry.pad import FloatArray
@@ -36,16 +40,19 @@ WIDTH = 16  # loads solved at a time: more of them do not fit the processor's ca
 
 
 class Multigrid:
-    """Solver for a symmetric stiffness of quadratic elements, for few loads.
+    """Solver for a solid's stiffness, for few loads.
 
     Made by `plan_iterative(...).make()`. Loads on a floating body must be balanced; the
-    answer is then right but for rigid motions.
+    answer is then right but for rigid motions. What is held takes no load and does not
+    move.
     """
 
-    def __init__(self, matrix: sp.bsr_matrix, fine: "_Fine", corners: Factor) -> None:
-        self._matrix = matrix
-        self._fine = fine
-        self._corners = corners
+    def __init__(
+        self, solid: Solid, smoother: "_Smoother", corners: "_Corners"
+    ) -> None:
+        self._held = solid.held_unknowns
+        self.times = solid.products.times
+        self._smoother, self._corners = smoother, corners
 
     def solve(self, loads: FloatArray) -> FloatArray:
         """Return displacements under loads. (3 n, n_load) to the same.
@@ -58,39 +65,42 @@ class Multigrid:
         found = np.empty(loads.shape)
         for first in range(0, loads.shape[1], WIDTH):
             columns = slice(first, first + WIDTH)
-            found[:, columns] = self._block(np.ascontiguousarray(loads[:, columns]))
+            block = np.array(loads[:, columns], order="C")
+            block[self._held] = 0.0
+            found[:, columns] = self._block(block)
         return found
 
     def precondition(self, residual: FloatArray) -> FloatArray:
         """Return an approximate solution: smooth, correct by the corners, smooth."""
         size = np.abs(residual).max(axis=0) + np.finfo(float).tiny
-        fine = self._fine
-        load = multiply(fine.turn, (residual / size).astype(np.float32))
-        moved = fine.smooth(load)
-        left = load - multiply(fine.matrix, moved)
-        coarse = self._corners.once(multiply(fine.restriction, left))
-        moved += multiply(fine.prolongation, coarse)
-        moved += fine.smooth(load - multiply(fine.matrix, moved))
-        return np.asarray(multiply(fine.back, moved) * size)
+        left = (residual / size).astype(np.float32)
+        moved = np.zeros_like(left)
+        last = self._smoother.smooth(left, moved)
+        left -= self.times(last)
+        lift = self._corners.solve(left)
+        moved += lift
+        left -= self.times(lift)
+        self._smoother.smooth(left, moved)
+        return np.asarray(moved * size)
 
     def _block(self, loads: FloatArray) -> FloatArray:
         """Flexible conjugate gradients: single precision makes the inner solve vary."""
         limit = RESIDUAL * np.linalg.norm(loads, axis=0)
-        found, left = np.zeros_like(loads), loads.copy()
+        found, left = np.zeros_like(loads), loads
         better = self.precondition(left)
-        along = better.copy()
+        along, gain = better, _dots(better, left)
         for _ in range(MOST_ITERATIONS):
-            pushed = multiply(self._matrix, along)
+            pushed = self.times(along)
             work = _over(_dots(along, left), _dots(along, pushed))
-            gain = _dots(better, left)
             found += work * along
-            before = left
-            left = left - work * pushed
+            left -= work * pushed
             if np.all(np.linalg.norm(left, axis=0) <= limit):
                 return found
             better = self.precondition(left)
-            turn = _over(_dots(better, left - before), gain)
+            # The last residual less this one is work times what was pushed.
+            turn = _over(-work * _dots(better, pushed), gain)
             along = better + turn * along
+            gain = _dots(better, left)
         message = (
             f"conjugate gradients did not settle in {MOST_ITERATIONS} steps on "
             f"{len(loads)} unknowns: the mesh holds badly shaped elements; change "
@@ -100,108 +110,123 @@ class Multigrid:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Fine:
-    """Single-precision matrices in which every node's own stiffness is the identity."""
+class _Smoother:
+    """Chebyshev's polynomial of the stiffness, every node's own stiffness divided out.
 
-    matrix: sp.bsr_matrix
-    prolongation: sp.bsr_matrix
-    restriction: sp.bsr_matrix
-    turn: sp.bsr_matrix
-    back: sp.bsr_matrix
+    Parameters
+    ----------
+    products : of the stiffness
+    inverse : (n, 3, 3) of the nodes' own stiffness, single precision; zero where held
+    largest : upper bound of the eigenvalues of inverse times stiffness
+    """
+
+    products: ElementProducts
+    inverse: np.ndarray
     largest: float
 
-    def smooth(self, load: np.ndarray) -> np.ndarray:
-        """Chebyshev's polynomial of the matrix times the load."""
+    def smooth(self, left: np.ndarray, moved: np.ndarray) -> np.ndarray:
+        """Add the polynomial times what is left of a load to a displacement.
+
+        Parameters
+        ----------
+        left : (3 n, m), single precision; changed in place to what the steps leave of
+            it, without the push of the last
+        moved : (3 n, m), changed in place
+
+        Returns
+        -------
+        (3 n, m), the last step
+        """
         high, low = self.largest, self.largest / SPAN
-        middle, half = np.float32((high + low) / 2), np.float32((high - low) / 2)
+        middle, half = (high + low) / 2, (high - low) / 2
+        step = np.zeros_like(left)
+        relax(self.inverse, None, (0.0, 1 / middle), (left, step, moved))
         ratio = half / middle
-        step = load / middle
-        moved, left = step.copy(), load
         for _ in range(DEGREE - 1):
-            left = left - multiply(self.matrix, step)
             following = 1 / (2 * middle / half - ratio)
-            step = following * ratio * step + (2 * following / half) * left
-            moved += step
+            pace = (following * ratio, 2 * following / half)
+            pushed = self.products.pushed(step)
+            relax(self.inverse, pushed, pace, (left, step, moved))
             ratio = following
-        return moved
+        return step
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Corners:
+    """What the corners alone answer.
+
+    Parameters
+    ----------
+    factor : of their stiffness, single precision
+    lift, gather : from the corners to all nodes and back, (n, n_corner) and transposed
+    """
+
+    factor: Factor
+    lift: sp.csr_matrix
+    gather: sp.csr_matrix
+
+    def solve(self, loads: np.ndarray) -> np.ndarray:
+        """Return the displacement of all nodes. (3 n, m) to the same."""
+        width = loads.shape[1]
+        gathered = mixed(self.gather, loads.reshape(-1, 3 * width))
+        corners = self.factor.once(gathered.reshape(-1, width))
+        return mixed(self.lift, corners.reshape(-1, 3 * width)).reshape(-1, width)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class IterativePlan:
     """Two levels whose corners' stiffness is analysed and not yet factored."""
 
-    matrix: sp.bsr_matrix
-    interpolation: sp.csr_matrix
+    solid: Solid
     corners: DirectPlan
 
     @property
     def peak_bytes(self) -> float:
-        """Memory that factoring and solving will take beyond the matrix itself."""
-        single = np.float32().itemsize * self.matrix.data.size
-        vectors = VECTORS * WIDTH * np.float64().itemsize * self.matrix.shape[0]
-        return single + vectors + self.corners.peak_bytes
+        """Memory that factoring and solving will take."""
+        vectors = VECTORS * WIDTH * np.float64().itemsize * 3 * self.solid.n_node
+        return vectors + self.solid.products.bytes + self.corners.peak_bytes
 
     def make(self) -> Multigrid:
-        """Factor the corners' stiffness and scale the other."""
-        return Multigrid(
-            self.matrix, _fine(self.matrix, self.interpolation), self.corners.make()
+        """Factor the corners' stiffness."""
+        interpolation = corner_interpolation(self.solid.mesh).astype(np.float32)
+        corners = _Corners(
+            factor=self.corners.make(),
+            lift=interpolation,
+            gather=interpolation.T.tocsr(),
         )
+        return Multigrid(self.solid, _smoother(self.solid), corners)
 
 
-def plan_iterative(
-    matrix: sp.bsr_matrix, interpolation: sp.csr_matrix, pinned: IntArray
-) -> IterativePlan:
-    """Analyse a stiffness for `Multigrid`.
+def plan_iterative(solid: Solid, pinned: IntArray) -> IterativePlan:
+    """Analyse a solid's stiffness for `Multigrid`.
 
     Parameters
     ----------
-    matrix : (3 n, 3 n) in 3 x 3 blocks, positive definite but for rigid motions
-    interpolation : (n, n_corner) of values at the corners to all nodes
+    solid : its stiffness positive definite but for rigid motions
     pinned : unknowns of corner nodes that hold a floating body, else empty
     """
-    spread = _in_blocks(interpolation, interpolation.data[:, None, None] * np.eye(3))
-    product = spread.T.tobsr((3, 3)) @ (matrix @ spread)
-    corners = plan_direct(product.tocsr().astype(np.float32), pinned)
-    return IterativePlan(matrix=matrix, interpolation=interpolation, corners=corners)
+    n_corner = 3 * int(solid.mesh.nvertices)
+    held = solid.held_unknowns
+    pinned = np.concatenate([pinned, held[held < n_corner]])
+    stiffness = solid.corner_stiffness().tocsr().astype(np.float32)
+    return IterativePlan(solid=solid, corners=plan_direct(stiffness, pinned))
 
 
-def _fine(matrix: sp.bsr_matrix, interpolation: sp.csr_matrix) -> _Fine:
-    lower = np.linalg.cholesky(diagonal_blocks(matrix))
-    halves = np.linalg.inv(lower)
-    fine = scaled(matrix, halves)
-    weights = interpolation.data.astype(np.float32)
-    rows = np.repeat(np.arange(len(lower)), np.diff(interpolation.indptr))
-    upper = lower.transpose(0, 2, 1).astype(np.float32)
-    prolongation = _in_blocks(interpolation, weights[:, None, None] * upper[rows])
-    single = halves.astype(np.float32)
-    return _Fine(
-        matrix=fine,
-        prolongation=prolongation,
-        restriction=prolongation.T.tobsr((3, 3)),
-        turn=_diagonal(single),
-        back=_diagonal(np.ascontiguousarray(single.transpose(0, 2, 1))),
-        largest=_largest_eigenvalue(fine),
-    )
+def _smoother(solid: Solid) -> _Smoother:
+    inverse = np.linalg.inv(solid.diagonal()).astype(np.float32)
+    inverse[solid.held] = 0.0
+    largest = _largest_eigenvalue(solid.products, inverse)
+    return _Smoother(products=solid.products, inverse=inverse, largest=largest)
 
 
-def _in_blocks(pattern: sp.csr_matrix, blocks: np.ndarray) -> sp.bsr_matrix:
-    """Blocks at the entries of a sparse matrix of nodes. (n_entry, 3, 3)."""
-    shape = (3 * pattern.shape[0], 3 * pattern.shape[1])
-    return sp.bsr_matrix((blocks, pattern.indices, pattern.indptr), shape=shape)
-
-
-def _diagonal(blocks: np.ndarray) -> sp.bsr_matrix:
-    """Block diagonal matrix. (n, 3, 3)."""
-    places = (np.arange(len(blocks)), np.arange(len(blocks) + 1))
-    return sp.bsr_matrix((blocks, *places))
-
-
-def _largest_eigenvalue(matrix: sp.bsr_matrix) -> float:
-    """Upper bound, by power iteration."""
-    vector = np.random.default_rng(0).standard_normal((matrix.shape[0], 1))
-    vector, size = vector.astype(np.float32), 1.0
+def _largest_eigenvalue(products: ElementProducts, inverse: np.ndarray) -> float:
+    """Upper bound for inverse times stiffness, by power iteration."""
+    random = np.random.default_rng(0).standard_normal((3 * len(inverse), 1))
+    vector, size = random.astype(np.float32), 1.0
     for _ in range(POWER_STEPS):
-        vector = multiply(matrix, vector / np.float32(size))
+        pushed = products.times(vector / np.float32(size))
+        vector = np.zeros_like(pushed)
+        relax(inverse, None, (0.0, 1.0), (pushed, vector, np.zeros_like(pushed)))
         size = float(np.linalg.norm(vector))
     return MARGIN * size
 

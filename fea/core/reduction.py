@@ -7,19 +7,12 @@ import numpy as np
 import scipy.sparse as sp
 from scipy.linalg import eigh
 
-from fea.core.block_matrix import multiply
-from fea.core.elasticity import (
-    corner_interpolation,
-    inertia,
-    node_points,
-    quadratic_mesh,
-    rigid_motions,
-    stiffness_blocks,
-)
+from fea.core.elasticity import inertia, quadratic_mesh
 from fea.core.factor import BLOCK
 from fea.core.free_part import FreePart
 from fea.core.mesh_error import missed_energy
 from fea.core.pad_functions import PadFunctions
+from fea.core.solid import Solid
 from geometry.errors import SolveError
 from geometry.mesh import IntArray, PartMesh
 from geometry.pad import FloatArray, Pad
@@ -115,8 +108,6 @@ def reduce_part(
         The mesh gives a singular or badly conditioned stiffness.
     """
     quadratic = quadratic_mesh(mesh)
-    nodes = node_points(quadratic)
-    stiffness, mass = stiffness_blocks(quadratic, poissons_ratio)
     rows = {
         pad.name: PadFunctions(pad, degree).displacement_moments(
             quadratic, mesh.pads[pad.name]
@@ -125,9 +116,8 @@ def reduce_part(
         for pad in pads
     }
     loads = sp.vstack(list(rows.values())).tocsr()
-    linear = corner_interpolation(quadratic)
     count = loads.shape[0] + MODE_PASSES * settings.modes
-    part = FreePart(stiffness, mass, rigid_motions(nodes), nodes, linear, count)
+    part = FreePart(Solid(quadratic, poissons_ratio), count)
     static = _static_vectors(part, loads)
     missed = np.empty((0, 0))
     if settings.estimated:
@@ -145,7 +135,7 @@ def reduce_part(
         tetrahedra=mesh.tetrahedra,
         shapes=shapes,
         volume=mesh.volume,
-        unknowns=stiffness.shape[0],
+        unknowns=len(basis),
     )
 
 
@@ -225,7 +215,7 @@ def _gram(part: FreePart, vectors: FloatArray) -> FloatArray:
 def _beyond(part: FreePart, basis: FloatArray, vectors: FloatArray) -> FloatArray:
     """Return what vectors hold beyond the basis, orthonormal in the stiffness."""
     for _ in range(2):  # twice, because one pass of projection leaves round-off
-        vectors = vectors - basis @ (basis.T @ multiply(part.stiffness, vectors))
-    values, turned = np.linalg.eigh(vectors.T @ multiply(part.stiffness, vectors))
+        vectors = vectors - basis @ (basis.T @ part.times(vectors))
+    values, turned = np.linalg.eigh(vectors.T @ part.times(vectors))
     kept = values > DEPENDENT * values[-1]
     return np.asarray(vectors @ (turned[:, kept] / np.sqrt(values[kept])))

@@ -2,11 +2,14 @@
 
 from typing import Protocol
 
+import numpy as np
 import scipy.sparse as sp
 
 from fea.core.factor import DirectPlan, engine_name, plan_direct
 from fea.core.memory import usable_bytes
 from fea.core.multigrid import plan_iterative
+from fea.core.solid import Solid
+from fea.core.sparse_products import multiply
 from geometry.errors import SolveError
 from geometry.mesh import IntArray
 from geometry.pad import FloatArray
@@ -24,21 +27,33 @@ GIGABYTE = 1e9
 
 
 class Solver(Protocol):
-    """What solves a stiffness for loads. (n, n_load) to the same."""
+    """What solves a stiffness for loads, and multiplies by it. (n, m) to the same."""
 
     def solve(self, loads: FloatArray) -> FloatArray:
         """Return displacements under loads."""
 
+    def times(self, vectors: FloatArray) -> FloatArray:
+        """Return stiffness times displacements."""
 
-def solver_for(
-    matrix: sp.bsr_matrix, interpolation: sp.csr_matrix, pinned: IntArray, loads: int
-) -> Solver:
+
+class FactoredSolid:
+    """A solid's stiffness, assembled, and its factor."""
+
+    def __init__(self, stiffness: sp.bsr_matrix, plan: DirectPlan) -> None:
+        self._stiffness = stiffness
+        self.solve = plan.make().solve
+
+    def times(self, vectors: FloatArray) -> FloatArray:
+        """Return stiffness times displacements. (3 n, m) to the same."""
+        return multiply(self._stiffness, vectors)
+
+
+def solver_for(solid: Solid, pinned: IntArray, loads: int) -> Solver:
     """Choose, by the number of loads and by the memory that is free.
 
     Parameters
     ----------
-    matrix : (3 n, 3 n) in 3 x 3 blocks, positive definite but for rigid motions
-    interpolation : (n, n_corner) of values at the corners to all nodes
+    solid : its stiffness positive definite but for rigid motions
     pinned : unknowns of corner nodes that hold a floating body, else empty; the
         answer may differ by rigid motions
     loads : how many there will be, about
@@ -48,15 +63,20 @@ def solver_for(
     SolveError
         The matrix is singular, or the memory suffices for neither way.
     """
-    room = usable_bytes()
-    if UNKNOWNS_PER_LOAD * loads > matrix.shape[0]:
-        direct = _direct(matrix, pinned, room)
-        if direct is not None and direct.peak_bytes <= room:
-            return direct.make()
-    iterative = plan_iterative(matrix, interpolation, pinned)
+    room, unknowns = usable_bytes(), 3 * solid.n_node
+    if (
+        UNKNOWNS_PER_LOAD * loads > unknowns
+        and LEAST_BYTES * unknowns ** (4 / 3) < room
+    ):
+        stiffness = solid.stiffness()
+        held = np.concatenate([pinned, solid.held_unknowns])
+        direct = plan_direct(stiffness.tocsr(), held)
+        if direct.peak_bytes <= room:
+            return FactoredSolid(stiffness, direct)
+    iterative = plan_iterative(solid, pinned)
     if iterative.peak_bytes > room:
         message = (
-            f"{matrix.shape[0]} unknowns need {iterative.peak_bytes / GIGABYTE:.1f} GB "
+            f"{unknowns} unknowns need {iterative.peak_bytes / GIGABYTE:.1f} GB "
             f"to solve, and {room / GIGABYTE:.1f} GB may be used: close other "
             "programs, or make numerics.mesh_size larger"
         )
@@ -70,10 +90,3 @@ def solver_name() -> str:
         f"{engine_name()}; conjugate gradients on two levels for few loads or where a "
         "factor does not fit in memory"
     )
-
-
-def _direct(matrix: sp.bsr_matrix, pinned: IntArray, room: float) -> DirectPlan | None:
-    """Return the analysed matrix, or None if it clearly cannot be factored."""
-    if LEAST_BYTES * matrix.shape[0] ** (4 / 3) > room:
-        return None
-    return plan_direct(matrix.tocsr(), pinned)

@@ -10,16 +10,15 @@ from skfem import MeshTet
 from fea.core.elasticity import (
     CORNER_SLOPES,
     barycentric_gradients,
-    corner_interpolation,
     element_nodes,
     lame,
     node_points,
     quadratic_mesh,
     rigid_motions,
-    stiffness_blocks,
 )
 from fea.core.free_part import FreePart
 from fea.core.pad_functions import PadFunctions, degree_of
+from fea.core.solid import Solid
 from geometry.errors import SolveError
 from geometry.mesh import IntArray, PartMesh
 from geometry.pad import FloatArray, Pad
@@ -84,9 +83,8 @@ def recover_stresses(
     found = np.zeros((3 * len(nodes), len(columns)))
     loaded = [column.any() for column in columns]
     if any(loaded):
-        stiffness, mass = stiffness_blocks(quadratic, poissons_ratio)
-        linear = corner_interpolation(quadratic)
-        part = FreePart(stiffness, mass, rigid, nodes, linear, int(np.sum(loaded)))
+        solid = Solid(quadratic, poissons_ratio)
+        part = FreePart(solid, loads=int(np.sum(loaded)))
         found[:, loaded] = part.respond(np.column_stack(columns)[:, loaded])
     return tuple(
         stress_field(quadratic, displacement, 1.0, poissons_ratio)

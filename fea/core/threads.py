@@ -31,13 +31,16 @@ def on_one_blas_thread(work: Callable[P, T]) -> Callable[P, T]:
     return limited
 
 
-def over_rows(kernel: Callable[..., None], n_row: int, *given: Any) -> None:
+def over_rows(
+    kernel: Callable[..., None], n_row: int, *given: Any, fewest: int = FEWEST_ROWS
+) -> None:
     """Run a kernel that releases the interpreter on ranges of rows, one a thread.
 
-    `kernel(first, last, *given)` writes to its own rows alone.
+    `kernel(first, last, *given)` writes to its own rows alone; fewer rows than `fewest`
+    stay on this thread.
     """
     pool = _pool()
-    if pool is None or n_row < FEWEST_ROWS:
+    if pool is None or n_row < fewest:
         kernel(0, n_row, *given)
         return
     count = threads()

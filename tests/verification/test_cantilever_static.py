@@ -15,9 +15,10 @@ from block_mesh import block_mesh, end_pad, material, on_plane
 from held_bar import held_bar
 
 from fea.analysis.response import tip_compliance
-from fea.core.elasticity import quadratic_mesh, stiffness_and_mass
+from fea.core.elasticity import quadratic_mesh
 from fea.core.factor import Factor
 from fea.core.pad_functions import PadFunctions
+from fea.core.solid import stiffness_and_mass
 
 FORCE = 1000.0
 E = 210_000.0

@@ -13,8 +13,8 @@ from fea.core.elasticity import (
     quadratic_basis,
     quadratic_mesh,
     reference_forms,
-    stiffness_and_mass,
 )
+from fea.core.solid import stiffness_and_mass
 
 MODULUS, NU, DENSITY = 210_000.0, 0.29, 7.85e-9
 ROUND_OFF = 1e-12

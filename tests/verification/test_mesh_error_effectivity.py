@@ -19,11 +19,12 @@ from held_bar import held_bar
 from part_energy import PartEnergy, mesh_energy
 from skfem import MeshTet
 
-from fea.core.elasticity import node_points, quadratic_mesh, stiffness_and_mass
+from fea.core.elasticity import node_points, quadratic_mesh
 from fea.core.factor import Factor
 from fea.core.mesh_error import missed_energy
 from fea.core.pad_functions import PadFunctions
 from fea.core.part_loads import patch_load
+from fea.core.solid import stiffness_and_mass
 from fea.core.stack import Stack
 from geometry.pad import FloatArray, Pad
 

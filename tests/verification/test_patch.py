@@ -9,13 +9,9 @@ import numpy as np
 import pytest
 from block_mesh import block_mesh, irregular
 
-from fea.core.elasticity import (
-    lame,
-    node_points,
-    quadratic_mesh,
-    stiffness_and_mass,
-)
+from fea.core.elasticity import lame, node_points, quadratic_mesh
 from fea.core.factor import Factor
+from fea.core.solid import stiffness_and_mass
 
 SIZES = (30.0, 20.0, 14.0)
 NU = 0.3

@@ -12,13 +12,8 @@ from scipy.linalg import eigh
 
 from fea.analysis.build import QUICK_CHANGE, plan_stack
 from fea.case.schema import Case
-from fea.core.elasticity import (
-    inertia,
-    node_points,
-    quadratic_mesh,
-    rigid_motions,
-    stiffness_and_mass,
-)
+from fea.core.elasticity import inertia, node_points, quadratic_mesh, rigid_motions
+from fea.core.solid import stiffness_and_mass
 from geometry.mesh import PartMesh
 from geometry.mesher import mesh_part
 

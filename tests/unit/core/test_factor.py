@@ -6,12 +6,9 @@ import scipy.sparse as sp
 from block_mesh import block_mesh
 
 from fea.core import factor
-from fea.core.elasticity import (
-    node_points,
-    quadratic_mesh,
-    stiffness_and_mass,
-)
+from fea.core.elasticity import node_points, quadratic_mesh
 from fea.core.factor import Factor, engine_name, plan_direct
+from fea.core.solid import stiffness_and_mass
 from geometry.errors import SolveError
 
 

@@ -3,8 +3,9 @@ import pytest
 from block_mesh import block_mesh, flat_pad, material
 from scipy.linalg import eigh
 
-from fea.core.elasticity import quadratic_mesh, stiffness_and_mass
+from fea.core.elasticity import quadratic_mesh
 from fea.core.reduction import ReducedPart, Settings, reduce_part
+from fea.core.solid import stiffness_and_mass
 
 SIZES = (40.0, 25.0, 15.0)
 CONTACT = flat_pad("below", (0.0, 40.0), (0.0, 25.0), 0.0)

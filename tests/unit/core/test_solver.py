@@ -5,23 +5,16 @@ from subprocess import run
 import numpy as np
 import psutil
 import pytest
-import scipy.sparse as sp
 from block_mesh import block_mesh, irregular
 from skfem import MeshTet
 
 from fea.core import solver as chosen
-from fea.core.block_matrix import restricted
-from fea.core.elasticity import (
-    corner_interpolation,
-    node_points,
-    quadratic_mesh,
-    rigid_motions,
-    stiffness_blocks,
-)
-from fea.core.factor import NO_UNKNOWNS, Factor, plan_direct
+from fea.core.elasticity import node_points, quadratic_mesh
+from fea.core.factor import NO_UNKNOWNS, DirectPlan, Factor, plan_direct
 from fea.core.free_part import FreePart
 from fea.core.multigrid import Multigrid, plan_iterative
-from fea.core.solver import solver_for
+from fea.core.solid import Solid
+from fea.core.solver import FactoredSolid, solver_for
 from geometry.errors import SolveError
 
 MANY, FEW = 10_000, 3
@@ -35,16 +28,18 @@ def block(cells: tuple[int, int, int] = (6, 5, 4)) -> MeshTet:
     return quadratic_mesh(irregular(block_mesh((40.0, 30.0, 20.0), cells), shift))
 
 
-def held_block() -> tuple[sp.bsr_matrix, sp.csr_matrix]:
-    """Stiffness of a block with one end held, and its corners' interpolation."""
-    mesh = block()
-    free = node_points(mesh)[:, 0] > 0.0
-    stiffness = restricted(stiffness_blocks(mesh, 0.3)[0], free)
-    return stiffness, corner_interpolation(mesh)[free][:, free[: mesh.nvertices]]
+def held_block(cells: tuple[int, int, int] = (6, 5, 4)) -> Solid:
+    """A block with one end held."""
+    mesh = block(cells)
+    return Solid(mesh, 0.3, held=node_points(mesh)[:, 0] <= 0.0)
 
 
-def loads_on(matrix: sp.bsr_matrix, count: int) -> np.ndarray:
-    return np.random.default_rng(3).standard_normal((matrix.shape[0], count))
+def loads_on(solid: Solid, count: int) -> np.ndarray:
+    return np.random.default_rng(3).standard_normal((3 * solid.n_node, count))
+
+
+def factored(solid: Solid) -> DirectPlan:
+    return plan_direct(solid.stiffness().tocsr(), solid.held_unknowns)
 
 
 def room(monkeypatch: pytest.MonkeyPatch, amount: float) -> None:
@@ -52,43 +47,40 @@ def room(monkeypatch: pytest.MonkeyPatch, amount: float) -> None:
 
 
 def test_both_ways_agree_on_a_held_block() -> None:
-    stiffness, linear = held_block()
-    loads = loads_on(stiffness, 20)  # more than one block of the iterative solver
-    direct = Factor(stiffness.tocsr()).solve(loads)
-    iterative = plan_iterative(stiffness, linear, NO_UNKNOWNS).make().solve(loads)
+    solid = held_block()
+    loads = loads_on(solid, 20)  # more than one block of the iterative solver
+    direct = Factor(factored(solid)).solve(loads)
+    iterative = plan_iterative(solid, NO_UNKNOWNS).make().solve(loads)
     assert np.abs(iterative - direct).max() < 1e-8 * np.abs(direct).max()
+    assert not iterative[solid.held_unknowns].any()
 
 
 def test_both_ways_agree_on_a_floating_block(monkeypatch: pytest.MonkeyPatch) -> None:
-    mesh = block()
-    stiffness, mass = stiffness_blocks(mesh, 0.3)
-    given = (stiffness, mass, rigid_motions(node_points(mesh)), node_points(mesh))
-    linear, loads = corner_interpolation(mesh), loads_on(stiffness, 4)
+    solid = Solid(block(), 0.3)
+    loads = loads_on(solid, 4)
     room(monkeypatch, AMPLE)
-    direct, iterative = (
-        FreePart(*given, linear, loads=count).respond(loads) for count in (MANY, FEW)
-    )
+    parts = [FreePart(solid, count) for count in (MANY, FEW)]
+    direct, iterative = (part.respond(loads) for part in parts)
     assert np.abs(iterative - direct).max() < 1e-8 * np.abs(direct).max()
+    direct, iterative = (part.times(loads) for part in parts)
+    assert np.abs(iterative - direct).max() < 1e-12 * np.abs(direct).max()
 
 
 def test_a_load_of_nothing_moves_nothing() -> None:
-    stiffness, linear = held_block()
-    loads = loads_on(stiffness, 2)
+    solid = held_block()
+    loads = loads_on(solid, 2)
     loads[:, 1] = 0.0
-    found = plan_iterative(stiffness, linear, NO_UNKNOWNS).make().solve(loads)
+    found = plan_iterative(solid, NO_UNKNOWNS).make().solve(loads)
     assert not found[:, 1].any()
-    assert found[:, 0].all()
+    assert found[~np.repeat(solid.held, 3), 0].all()
 
 
 def test_mesh_size_costs_no_steps(monkeypatch: pytest.MonkeyPatch) -> None:
     steps = []
     for cells in ((4, 3, 2), (8, 6, 4), (16, 12, 8)):
-        mesh = block(cells)
-        free = node_points(mesh)[:, 0] > 0.0
-        stiffness = restricted(stiffness_blocks(mesh, 0.3)[0], free)
-        linear = corner_interpolation(mesh)[free][:, free[: mesh.nvertices]]
-        made = plan_iterative(stiffness, linear, NO_UNKNOWNS).make()
-        steps.append(counted(made, loads_on(stiffness, 1), monkeypatch))
+        solid = held_block(cells)
+        made = plan_iterative(solid, NO_UNKNOWNS).make()
+        steps.append(counted(made, loads_on(solid, 1), monkeypatch))
     # Without the corners' level they would double with every halving of the cells.
     assert steps[-1] < 1.4 * steps[0]
 
@@ -109,32 +101,30 @@ def counted(made: Multigrid, loads: np.ndarray, monkeypatch: pytest.MonkeyPatch)
 def test_many_loads_get_a_factor_and_few_two_levels(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    stiffness, linear = held_block()
+    solid = held_block()
     room(monkeypatch, AMPLE)
-    assert isinstance(solver_for(stiffness, linear, NO_UNKNOWNS, MANY), Factor)
+    assert isinstance(solver_for(solid, NO_UNKNOWNS, MANY), FactoredSolid)
     monkeypatch.setattr(chosen, "UNKNOWNS_PER_LOAD", 10)
-    assert isinstance(solver_for(stiffness, linear, NO_UNKNOWNS, FEW), Multigrid)
+    assert isinstance(solver_for(solid, NO_UNKNOWNS, FEW), Multigrid)
 
 
 def test_little_memory_switches_to_two_levels(monkeypatch: pytest.MonkeyPatch) -> None:
-    stiffness, linear = held_block()
-    between = (
-        plan_iterative(stiffness, linear, NO_UNKNOWNS).peak_bytes
-        + plan_direct(stiffness.tocsr()).peak_bytes
-    ) / 2.0
-    assert plan_iterative(stiffness, linear, NO_UNKNOWNS).peak_bytes < between
+    solid = held_block()
+    iterative = plan_iterative(solid, NO_UNKNOWNS).peak_bytes
+    between = (iterative + factored(solid).peak_bytes) / 2.0
+    assert iterative < between
     room(monkeypatch, between)
-    assert isinstance(solver_for(stiffness, linear, NO_UNKNOWNS, MANY), Multigrid)
+    assert isinstance(solver_for(solid, NO_UNKNOWNS, MANY), Multigrid)
 
 
 def test_too_little_memory_is_refused_in_numbers(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    stiffness, linear = held_block()
+    solid = held_block()
     room(monkeypatch, NOTHING)
-    wanted = rf"{stiffness.shape[0]} unknowns need .* GB.*numerics.mesh_size larger"
+    wanted = rf"{3 * solid.n_node} unknowns need .* GB.*numerics.mesh_size larger"
     with pytest.raises(SolveError, match=wanted):
-        solver_for(stiffness, linear, NO_UNKNOWNS, MANY)
+        solver_for(solid, NO_UNKNOWNS, MANY)
 
 
 MEASURE = """
@@ -142,10 +132,10 @@ import sys
 import numpy as np
 from pathlib import Path
 from psutil import Process
-from test_solver import block, stiffness_blocks
+from test_solver import Solid, block
 from fea.core.factor import BLOCK, plan_direct
 cells = int(sys.argv[1])
-stiffness = stiffness_blocks(block((cells, cells, cells)), 0.3)[0]
+stiffness = Solid(block((cells, cells, cells)), 0.3).stiffness()
 # On springs to ground; the pattern is what the memory depends on.
 matrix = stiffness.tocsr()
 matrix.setdiag(matrix.diagonal() * 1.01)

@@ -5,8 +5,9 @@ import pytest
 from block_mesh import block_mesh
 
 from fea.core import threads
-from fea.core.block_matrix import multiply
-from fea.core.elasticity import quadratic_mesh, stiffness_blocks
+from fea.core.elasticity import inertia, quadratic_mesh
+from fea.core.solid import Solid
+from fea.core.sparse_products import multiply
 
 
 def test_the_number_of_threads_changes_no_digit(
@@ -19,9 +20,12 @@ def test_the_number_of_threads_changes_no_digit(
         for count, used in ((1, None), (3, pool)):
             monkeypatch.setattr(threads, "threads", lambda count=count: count)
             monkeypatch.setattr(threads, "_pool", lambda used=used: used)
-            stiffness, mass = stiffness_blocks(mesh, 0.3)
-            vectors = np.random.default_rng(0).standard_normal((mass.shape[0] * 3, 5))
-            found.append((stiffness.data, mass.data, multiply(stiffness, vectors)))
+            solid = Solid(mesh, 0.3)
+            assert solid.products.groups >= count
+            vectors = np.random.default_rng(0).standard_normal((3 * solid.n_node, 5))
+            stiffness, momentum = solid.stiffness(), inertia(solid.mass, vectors)
+            products = (multiply(stiffness, vectors), solid.products.times(vectors))
+            found.append((stiffness.data, solid.diagonal(), momentum, *products))
     for one, other in zip(*found, strict=True):
         assert np.array_equal(one, other)
 
