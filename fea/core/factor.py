@@ -107,7 +107,7 @@ class Factor:
         return loads
 
     def _residual(self, loads: FloatArray, found: FloatArray) -> float:
-        size = np.maximum(np.linalg.norm(loads, axis=0), np.finfo(float).tiny)
+        size = np.sqrt(np.einsum("ij,ij->j", loads, loads)) + np.finfo(float).tiny
         mix = self._random.standard_normal((loads.shape[1], WITNESSES)) / size[:, None]
         wanted = loads @ mix
         left = wanted - self._matrix @ (found @ mix)

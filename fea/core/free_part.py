@@ -38,10 +38,9 @@ class FreePart:
     def respond(self, loads: sp.csc_matrix | FloatArray) -> FloatArray:
         """Elastic displacement under loads and the inertia that balances them.
 
-        (n_dof, n_load) to (n_dof, n_load), columns contiguous; mass-orthogonal to
-        every rigid motion.
+        (n_dof, n_load) to (n_dof, n_load); mass-orthogonal to every rigid motion.
         """
-        found = np.empty(loads.shape, order="F")
+        found = np.empty(loads.shape)
         for first in range(0, loads.shape[1], BLOCK):
             columns = slice(first, first + BLOCK)
             found[:, columns] = self._respond(_dense(loads[:, columns]))

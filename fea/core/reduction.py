@@ -124,19 +124,27 @@ def reduce_part(
         own = np.eye(static.shape[1])
         missed = missed_energy(quadratic, static, own, poissons_ratio)
     elastic, elastic_mass = _with_modes(part, static, settings.modes)
-    basis = np.hstack([elastic, part.rigid])
     n_point = len(mesh.points) if settings.drawn else 0
-    shapes = basis[: 3 * n_point].reshape(n_point, 3, basis.shape[1]).astype(np.float32)
+    shown = _with_rigid(elastic[: 3 * n_point], part.rigid[: 3 * n_point])
+    shapes = shown.astype(np.float32).reshape(n_point, 3, shown.shape[1])
     return ReducedPart(
         mass=elastic_mass,
         missed=missed,
-        pads={name: np.asarray(row @ basis) for name, row in rows.items()},
+        pads={
+            name: _with_rigid(row @ elastic, row @ part.rigid)
+            for name, row in rows.items()
+        },
         points=mesh.points,
         tetrahedra=mesh.tetrahedra,
         shapes=shapes,
         volume=mesh.volume,
-        unknowns=len(basis),
+        unknowns=len(elastic),
     )
+
+
+def _with_rigid(elastic: FloatArray, rigid: FloatArray) -> FloatArray:
+    """Join what elastic vectors and rigid motions have in the same places."""
+    return np.hstack([elastic, rigid])
 
 
 def _static_vectors(part: FreePart, rows: sp.csr_matrix) -> FloatArray:
@@ -147,7 +155,7 @@ def _static_vectors(part: FreePart, rows: sp.csr_matrix) -> FloatArray:
     values, turned = np.linalg.eigh(scale[:, None] * flexibility * scale)
     kept = values > DEPENDENT * values[-1]
     mix = scale[:, None] * turned[:, kept] / np.sqrt(values[kept])
-    return np.asarray((mix.T @ responses.T).T)
+    return np.asarray(responses @ mix)
 
 
 def _with_modes(
@@ -168,7 +176,7 @@ def _with_modes(
     static = _widened(part, static, count + SPARE_MODES)
     block = min(count + SPARE_MODES, static.shape[1])
     room = static.shape[1] + MODE_PASSES * block
-    store = np.empty((len(static), room), order="F")
+    store = np.empty((len(static), room))
     store[:, : static.shape[1]] = static
     basis = store[:, : static.shape[1]]
     mass = _gram(part, basis)

@@ -2,8 +2,12 @@
 
     python -m tests.benchmarks.designs [--peers-python FILE] [--size 8] [--designs 20]
 
-A design is another width of the dovetail. Three lines, each like for like:
+A design is another width of the dovetail. Four lines, each like for like:
 
+parts    The compliance of the tip with linear joints. Ours meshes and reduces all parts
+         from an empty cache, one process a core, as a first report does; then once more
+         for the comparison with the block, and from the cache. The peer assembles,
+         factors and solves the welded stack of about as many unknowns. On the clock.
 linear   The compliance of the tip with linear joints. Ours reduces the three parts that
          the width changes and takes the rest from the cache; the peer meshes the whole
          welded stack, of about as many unknowns, assembles, factors and solves.
@@ -16,8 +20,8 @@ sets     The compliance with a set of joint constants, clamping included, throug
          condensed stack. The peer factors the welded stiffness, assembled and analysed
          before, for each Newton step that clamping takes ours, and once for the tip.
 
-Times are of the processor, because the cores may be shared. Rows go to
-results/designs.json as they are found; what a peer fails at is a row that says why.
+Times but those of the first line are of the processor, because cores may be shared. Rows
+go to results/designs.json as they are found; what a peer fails at is a row that says why.
 """
 
 import argparse
@@ -33,6 +37,7 @@ from unittest.mock import patch
 import numpy as np
 
 from fea.analysis.build import (
+    FOUR_WAY,
     QUICK_CHANGE,
     build_planned,
     build_stack,
@@ -42,18 +47,19 @@ from fea.analysis.build import (
 from fea.analysis.draw import SAMPLES, draw_constants
 from fea.analysis.response import tip_compliance
 from fea.analysis.set_blocks import follow_blocks, sampled_model
+from fea.analysis.workforce import reduce_ahead
 from fea.case.case_file import load_case
 from fea.case.schema import Case
 from fea.case.table_spread import ground_spread
 from fea.core.contact_samples import SampledStack
-from fea.core.threads import on_one_blas_thread
+from fea.core.threads import cores, on_one_blas_thread
 from tests.benchmarks.peers import run
 from tests.benchmarks.reduction_error import with_numerics
 from tests.benchmarks.study_engine import CASE, factors_of, finish
 from tests.benchmarks.welded_stack import Welded, weld
 
 OUT = Path("results/designs.json")
-LINES = ("linear", "study", "sets")
+LINES = ("parts", "linear", "study", "sets")
 LIBRARIES = ("sfepy", "scikit_fem")  # which have the task of a whole design
 
 # Widths from the first on, all of which fit the demo's body and holder. [mm]
@@ -92,6 +98,9 @@ def _rows(given: argparse.Namespace, folder: Path) -> Iterator[Row]:
     widths = np.linspace(NARROWEST, WIDEST, given.designs + 1)
     welded = [_welded(case, w, given, folder) for w in widths[1 : given.measured + 1]]
     measured = _Peer(given, welded)
+    if "parts" in given.lines:
+        yield _parts(case, folder / "parts")
+        yield from measured.rows("parts", "statics")
     if "linear" in given.lines:
         yield _linear(case, widths, folder / "linear")
         yield from measured.rows("linear", "statics")
@@ -143,6 +152,23 @@ def _welded(
     own = folder / f"welded_{width:g}"
     own.mkdir()
     return _timed(lambda: weld(_with_width(case, width), given.welded_size, own))
+
+
+def _parts(case: Case, folder: Path) -> Row:
+    """Ours from nothing, for one stack and for both, and from what that leaves."""
+    plans = [plan_stack(case, name) for name in (QUICK_CHANGE, FOUR_WAY)]
+    fine = lean_fineness(case)
+    row: Row = {"line": "parts", "who": "ours", "workers": cores()}
+    clock = time.perf_counter()
+    for key, plan in zip(("one", "both"), plans, strict=True):
+        reduce_ahead(plan.parts, *fine, folder, cores(), lambda _: None)
+        tip_compliance(build_planned(plan, *fine, folder))
+        row[f"{key}_seconds"] = time.perf_counter() - clock
+    clock = time.perf_counter()
+    stack = build_planned(plans[0], *fine, folder)
+    tip_compliance(stack)
+    row["cached_seconds"] = time.perf_counter() - clock
+    return row | {"unknowns": sum(part.reduced.unknowns for part in stack.parts)}
 
 
 @on_one_blas_thread
