@@ -20,8 +20,9 @@ sets     The compliance with a set of joint constants, clamping included, throug
          condensed stack. The peer factors the welded stiffness, assembled and analysed
          before, for each Newton step that clamping takes ours, and once for the tip.
 
-Times but those of the first line are of the processor, because cores may be shared. Rows
-go to results/designs.json as they are found; what a peer fails at is a row that says why.
+Times but those of the first line are of the processor, because cores may be shared.
+Rows go to results/designs.json as they are found; what a peer fails at is a row that
+says why.
 """
 
 import argparse
