@@ -1,5 +1,6 @@
 """What several folders of tests share: a cache of reduced parts and coarse stacks."""
 
+import os
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -11,8 +12,17 @@ from fea.case.case_file import load_case
 from fea.case.schema import Case
 from fea.core.stack import Stack
 
+IN_WORKER = "PYTEST_XDIST_WORKER" in os.environ
+
 DEMO = Path(__file__).parents[1] / "cases" / "garden_railway.toml"
 COARSE_MM = 20.0
+
+
+def pytest_configure() -> None:
+    """Keep to one thread where other processes have the other cores."""
+    if IN_WORKER:
+        for name in ("RAYON_NUM_THREADS", "OMP_NUM_THREADS"):
+            os.environ[name] = "1"
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -29,7 +39,10 @@ def _one_blas_thread() -> Iterator[None]:
 @pytest.fixture(scope="session")
 def cache_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Folder of reduced parts, shared by all tests of a run and gone after it."""
-    return tmp_path_factory.mktemp("reduced_parts")
+    base = tmp_path_factory.getbasetemp()
+    folder = (base.parent if IN_WORKER else base) / "reduced_parts"
+    folder.mkdir(exist_ok=True)
+    return folder
 
 
 @pytest.fixture(scope="session")
