@@ -55,7 +55,6 @@ class Solid:
         self, mesh: MeshTet, poissons_ratio: float, held: np.ndarray | None = None
     ) -> None:
         self.mesh = mesh
-        self.poissons_ratio = poissons_ratio
         self.n_node = int(mesh.nvertices + mesh.nedges)
         self.held = np.zeros(self.n_node, dtype=bool) if held is None else held
         self._nodes = element_nodes(mesh).astype(np.int32)
