@@ -8,6 +8,7 @@ import pytest
 from threadpoolctl import threadpool_limits
 
 from fea.analysis.build import FOUR_WAY, QUICK_CHANGE, build_stack
+from fea.analysis.workforce import on_threads
 from fea.case.case_file import load_case
 from fea.case.schema import Case
 from fea.core.stack import Stack
@@ -21,8 +22,7 @@ COARSE_MM = 20.0
 def pytest_configure() -> None:
     """Keep to one thread where other processes have the other cores."""
     if IN_WORKER:
-        for name in ("RAYON_NUM_THREADS", "OMP_NUM_THREADS"):
-            os.environ[name] = "1"
+        on_threads(1)
 
 
 @pytest.fixture(scope="session", autouse=True)

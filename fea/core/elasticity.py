@@ -187,5 +187,8 @@ GRADIENT_TABLE, MASS_TABLE = _tables()
 LINEAR_TABLE = np.ascontiguousarray(np.einsum("ia,jb->ijab", DEPENDENT, DEPENDENT))
 CORNER_SLOPES = _corner_slopes()
 
-# Integrals of the products of two barycentric coordinates over volume 1. (4, 4)
-CORNER_MASS = (np.ones((4, 4)) + np.eye(4)) / 20.0
+# Two barycentric coordinates multiplied integrate to (1 + delta) over this of a volume.
+LINEAR_PRODUCTS = 20.0
+
+# Their integrals over volume 1. (4, 4)
+CORNER_MASS = (np.ones((4, 4)) + np.eye(4)) / LINEAR_PRODUCTS

@@ -10,25 +10,19 @@ from typing import NamedTuple
 
 import numpy as np
 import scipy.sparse as sp
-from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-from fea.core.elasticity import CORNER_SLOPES
+from fea.core.elasticity import CORNER_SLOPES, LINEAR_PRODUCTS
 from fea.core.element_kernels import GEOMETRY, LANES, NOBODY, push_groups
-from fea.core.kernels import relax_rows
+from fea.core.kernels import Int32, relax_rows
 from fea.core.sparse_products import mixed
 from fea.core.threads import over_rows
 from geometry.pad import FloatArray
-
-Int32 = NDArray[np.int32]
 
 # Elements of a group: its nodes' displacements stay in a core's own cache.
 GROUP = 512
 
 KINDS = (np.dtype(np.float32), np.dtype(np.float64))
-
-# Products of two linear functions integrate to (1 + delta) over this of the volume.
-LINEAR_PRODUCTS = 20.0
 
 # Of every corner (4) and coordinate (4): the second node that the derivative of a
 # displacement by the coordinate depends on, and the weights of both.

@@ -4,7 +4,7 @@ import numpy as np
 import scipy.sparse as sp
 from scipy.linalg import qr
 
-from fea.core.elasticity import inertia, rigid_motions
+from fea.core.elasticity import inertia
 from fea.core.factor import BLOCK
 from fea.core.solid import Solid
 from fea.core.solver import solver_for
@@ -26,7 +26,7 @@ class FreePart:
     """
 
     def __init__(self, solid: Solid, loads: int) -> None:
-        rigid = rigid_motions(solid.points)
+        rigid = solid.rigid
         pinned = _well_spread_unknowns(rigid, solid.points)
         self._solver = solver_for(solid, pinned, loads)
         self.times = self._solver.times

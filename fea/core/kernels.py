@@ -1,4 +1,4 @@
-"""Compiled loops over the node blocks of a stiffness: filling them, multiplying them.
+"""Compiled loops over rows of nodes: they fill matrices, multiply by them and smooth.
 
 Numba compiles them at their first use and keeps the result on disk. They release the
 interpreter, so that `fea.core.threads.over_rows` runs a range of rows on each core;
@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 Int32 = NDArray[np.int32]
 Array = NDArray[Any]
+
 # A product and a sum may be rounded once instead of twice; no sum changes its order.
 FUSED = {"contract"}
 
@@ -35,6 +36,14 @@ def inlined(loop: Callable[P, T]) -> Callable[P, T]:
     """
     made: Callable[P, T] = numba.njit(nogil=True, fastmath=FUSED, inline="always")(loop)
     return made
+
+
+@inlined
+def _find(where: Int32, pattern: tuple[Int32, Int32], row: int) -> None:
+    """Write down where the pairs of a row stand, by column."""
+    starts, columns = pattern
+    for p in range(starts[row], starts[row + 1]):
+        where[columns[p]] = p
 
 
 @compiled
@@ -91,12 +100,9 @@ def fill_rows(
     lame : both constants of Lamé
     blocks : (n_pair, 3, 3), zero before
     """
-    starts, columns = pattern
-    width = nodes.shape[1]
-    where = np.empty(len(starts) - 1, np.int32)
+    width, where = nodes.shape[1], np.empty(len(pattern[0]) - 1, np.int32)
     for row in range(first, last):
-        for p in range(starts[row], starts[row + 1]):
-            where[columns[p]] = p
+        _find(where, pattern, row)
         for q in range(elements[0][row], elements[0][row + 1]):
             element, k = divmod(elements[1][q], width)
             volume, gradients = geometry[1][element], geometry[0][element]
@@ -117,12 +123,9 @@ def fill_masses(
     masses: Array,
 ) -> None:
     """Sum the mass of a range of node rows. Table (k, k), masses (n_pair,) of zeros."""
-    starts, columns = pattern
-    width = nodes.shape[1]
-    where = np.empty(len(starts) - 1, np.int32)
+    width, where = nodes.shape[1], np.empty(len(pattern[0]) - 1, np.int32)
     for row in range(first, last):
-        for p in range(starts[row], starts[row + 1]):
-            where[columns[p]] = p
+        _find(where, pattern, row)
         for q in range(elements[0][row], elements[0][row + 1]):
             element, k = divmod(elements[1][q], width)
             for j in range(width):

@@ -224,9 +224,8 @@ def _largest_eigenvalue(products: ElementProducts, inverse: np.ndarray) -> float
     random = np.random.default_rng(0).standard_normal((3 * len(inverse), 1))
     vector, size = random.astype(np.float32), 1.0
     for _ in range(POWER_STEPS):
-        pushed = products.times(vector / np.float32(size))
-        vector = np.zeros_like(pushed)
-        relax(inverse, None, (0.0, 1.0), (pushed, vector, np.zeros_like(pushed)))
+        pushed = products.times(vector / np.float32(size)).reshape(-1, 3)
+        vector = np.einsum("nxy,ny->nx", inverse, pushed).reshape(-1, 1)
         size = float(np.linalg.norm(vector))
     return MARGIN * size
 

@@ -4,7 +4,6 @@ from functools import cached_property
 
 import numpy as np
 import scipy.sparse as sp
-from numpy.typing import NDArray
 from skfem import MeshTet
 
 from fea.core.elasticity import (
@@ -15,14 +14,14 @@ from fea.core.elasticity import (
     element_nodes,
     lame,
     node_points,
+    rigid_motions,
 )
 from fea.core.element_products import ElementProducts
-from fea.core.kernels import fill_diagonal, fill_masses, fill_rows
+from fea.core.kernels import Int32, fill_diagonal, fill_masses, fill_rows
 from fea.core.threads import over_rows
 from geometry.mesh import IntArray
 from geometry.pad import FloatArray
 
-Int32 = NDArray[np.int32]
 Places = tuple[Int32, Int32]
 
 
@@ -71,6 +70,11 @@ class Solid:
     def points(self) -> FloatArray:
         """Points of the nodes. (n_node, 3) [mm]."""
         return node_points(self.mesh)
+
+    @cached_property
+    def rigid(self) -> FloatArray:
+        """Rigid motions of the nodes, see `rigid_motions`. (3 n_node, 6)."""
+        return rigid_motions(self.points)
 
     @cached_property
     def mass(self) -> sp.csr_matrix:

@@ -64,15 +64,10 @@ def solver_for(solid: Solid, pinned: IntArray, loads: int) -> Solver:
         The matrix is singular, or the memory suffices for neither way.
     """
     room, unknowns = usable_bytes(), 3 * solid.n_node
-    if (
-        UNKNOWNS_PER_LOAD * loads > unknowns
-        and LEAST_BYTES * unknowns ** (4 / 3) < room
-    ):
-        stiffness = solid.stiffness()
-        held = np.concatenate([pinned, solid.held_unknowns])
-        direct = plan_direct(stiffness.tocsr(), held)
-        if direct.peak_bytes <= room:
-            return FactoredSolid(stiffness, direct)
+    if UNKNOWNS_PER_LOAD * loads > unknowns:
+        direct = _factored(solid, pinned, room)
+        if direct is not None:
+            return direct
     iterative = plan_iterative(solid, pinned)
     if iterative.peak_bytes > room:
         message = (
@@ -90,3 +85,13 @@ def solver_name() -> str:
         f"{engine_name()}; conjugate gradients on two levels for few loads or where a "
         "factor does not fit in memory"
     )
+
+
+def _factored(solid: Solid, pinned: IntArray, room: float) -> FactoredSolid | None:
+    """Factor, or return None and keep nothing if there is no room for it."""
+    if LEAST_BYTES * (3 * solid.n_node) ** (4 / 3) > room:
+        return None
+    stiffness = solid.stiffness()
+    held = np.concatenate([pinned, solid.held_unknowns])
+    plan = plan_direct(stiffness.tocsr(), held)
+    return FactoredSolid(stiffness, plan) if plan.peak_bytes <= room else None

@@ -12,9 +12,7 @@ from fea.core.elasticity import (
     barycentric_gradients,
     element_nodes,
     lame,
-    node_points,
     quadratic_mesh,
-    rigid_motions,
 )
 from fea.core.free_part import FreePart
 from fea.core.pad_functions import PadFunctions, degree_of
@@ -75,15 +73,13 @@ def recover_stresses(
         The loads of a case are not balanced, or the stiffness is singular.
     """
     quadratic = quadratic_mesh(mesh)
-    nodes = node_points(quadratic)
-    rigid = rigid_motions(nodes)
+    solid = Solid(quadratic, poissons_ratio)
     columns = [_load_vector(quadratic, mesh, pads, loads) for loads in cases]
     for column in columns:
-        _require_balanced(rigid, column, name)
-    found = np.zeros((3 * len(nodes), len(columns)))
+        _require_balanced(solid.rigid, column, name)
+    found = np.zeros((3 * solid.n_node, len(columns)))
     loaded = [column.any() for column in columns]
     if any(loaded):
-        solid = Solid(quadratic, poissons_ratio)
         part = FreePart(solid, loads=int(np.sum(loaded)))
         found[:, loaded] = part.respond(np.column_stack(columns)[:, loaded])
     return tuple(
