@@ -1,6 +1,7 @@
 """`stoutpost check`: what was understood of a case, and what follows from it."""
 
 from pathlib import Path
+from shutil import get_terminal_size
 
 import click
 
@@ -21,11 +22,10 @@ def check(case: Path, units: str) -> None:
 
     Reads and checks the case file and writes nothing.
     """
-    # Reading a case brings in the unit library, which --help need not wait for.
-    from rich.console import Console
-
+    # Reading a case brings in the schema's library, which --help need not wait for.
     from fea.analysis.sound_case import read_case
     from fea.app.check_page import check_page
     from fea.case.wording import Units
 
-    Console(highlight=False).print(*check_page(read_case(case), Units(units)), sep="\n")
+    width = get_terminal_size().columns
+    click.echo("\n".join(check_page(read_case(case), Units(units), width)))

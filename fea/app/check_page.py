@@ -3,10 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from rich.console import RenderableType
-from rich.padding import Padding
-from rich.table import Table
-from rich.text import Text
+from click import style, wrap_text
 
 from fea.case.case_file import CaseReading
 from fea.case.caution import cautions
@@ -16,27 +13,39 @@ from fea.case.key_tree import leaf_fields
 from fea.case.tightening_words import tightening_lines
 from fea.case.wording import Units, shown, shown_quantity
 
-_INDENT = (0, 0, 0, 2)
-_HEADING = "bold"
-_QUIET = "dim"
+_INDENT = "  "
+
+# Columns are at least as wide, so that those of all sections line up; a note is never
+# squeezed into less. [letters]
+_NAME = 16
+_VALUE = 14
+_NOTE = 24
 
 
-def check_page(reading: CaseReading, units: Units) -> Iterator[RenderableType]:
-    """Return the page from top to bottom: case, derived values, cautions, sources."""
+def check_page(reading: CaseReading, units: Units, width: int) -> Iterator[str]:
+    """Return the page from top to bottom: case, derived values, cautions, sources.
+
+    Parameters
+    ----------
+    width : of the page [letters]
+    """
     notes = _Notes.of(reading.defaults)
-    yield from _title(reading)
+    yield from _title(reading, width)
     for section, keys in _sections().items():
-        yield Text(f"[{section}]", style=_HEADING)
-        yield _section_table(reading, keys, notes, units)
-    yield Text("What follows from it", style=_HEADING)
-    yield _derived_table(reading, units)
-    yield Text("How it is tightened", style=_HEADING)
-    yield _list("-", tightening_lines(reading.case, units))
-    yield Text("Cautions", style=_HEADING)
-    yield _list("-", cautions(reading.case, units))
+        yield _heading(f"[{section}]")
+        yield from _table(_section_rows(reading, keys, notes, units), width)
+    yield _heading("What follows from it")
+    yield from _table(_derived_rows(reading, units), width)
+    yield _heading("How it is tightened")
+    for line in tightening_lines(reading.case, units):
+        yield _item("-", line, width)
+    yield _heading("Cautions")
+    for caution in cautions(reading.case, units):
+        yield _item("-", caution, width)
     if notes.sources:
-        yield Text("Who says so", style=_HEADING)
-        yield _list("", [f"[{i}] {text}" for i, text in enumerate(notes.sources, 1)])
+        yield _heading("Who says so")
+        for number, source in enumerate(notes.sources, 1):
+            yield _item(f"[{number}]", source, width)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,18 +71,27 @@ class _Notes:
         return cls(by_key=by_key, sources=sources)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Row:
+    """A name, its value and perhaps a note."""
+
+    name: str
+    value: str
+    note: str = ""
+
+
 def _note(default: DefaultTaken, source: int) -> str:
     rule = f": {default.rule}" if default.rule else ""
     return f"default, {default.why}{rule} [{source}]"
 
 
-def _title(reading: CaseReading) -> Iterator[RenderableType]:
+def _title(reading: CaseReading, width: int) -> Iterator[str]:
     case = reading.case
-    yield Text(case.title, style=_HEADING)
+    yield _heading(case.title)
     if case.about:
-        yield _indented(Text(case.about))
+        yield wrap_text(case.about, width, _INDENT, _INDENT, preserve_paragraphs=True)
     counts = f"{len(reading.given)} keys given, {len(reading.defaults)} by default"
-    yield _indented(Text(f"{reading.path.name}: {counts}"))
+    yield f"{_INDENT}{reading.path.name}: {counts}"
 
 
 def _sections() -> dict[str, list[str]]:
@@ -86,36 +104,44 @@ def _sections() -> dict[str, list[str]]:
     return sections
 
 
-def _section_table(
+def _section_rows(
     reading: CaseReading, keys: Sequence[str], notes: _Notes, units: Units
-) -> RenderableType:
-    table = Table.grid(padding=(0, 2))
-    table.add_column(min_width=16)
-    table.add_column(min_width=14, no_wrap=True)
-    table.add_column(style=_QUIET)
-    for key in keys:
-        value = Text(shown(reading.case, key, units))
-        name = Text(key.rpartition(".")[2])
-        table.add_row(name, value, Text(notes.by_key.get(key, "")))
-    return _indented(table)
+) -> list[_Row]:
+    return [
+        _Row(
+            name=key.rpartition(".")[2],
+            value=shown(reading.case, key, units),
+            note=notes.by_key.get(key, ""),
+        )
+        for key in keys
+    ]
 
 
-def _derived_table(reading: CaseReading, units: Units) -> RenderableType:
-    table = Table.grid(padding=(0, 2))
-    table.add_column()
-    table.add_column(no_wrap=True)
-    for item in derive(reading.case):
-        value = shown_quantity(item.value, item.kind, units)
-        table.add_row(Text(item.name), Text(value))
-    return _indented(table)
+def _derived_rows(reading: CaseReading, units: Units) -> list[_Row]:
+    return [
+        _Row(name=item.name, value=shown_quantity(item.value, item.kind, units))
+        for item in derive(reading.case)
+    ]
 
 
-def _list(mark: str, sentences: Sequence[str]) -> RenderableType:
-    table = Table.grid(padding=(0, 1))
-    for sentence in sentences:
-        table.add_row(*([mark] if mark else []), Text(sentence))
-    return _indented(table)
+def _heading(text: str) -> str:
+    return style(text, bold=True)
 
 
-def _indented(content: RenderableType) -> RenderableType:
-    return Padding(content, _INDENT, expand=False)
+def _table(rows: Sequence[_Row], width: int) -> Iterator[str]:
+    names = max(_NAME, *(len(row.name) for row in rows))
+    values = max(_VALUE, *(len(row.value) for row in rows))
+    for row in rows:
+        start = f"{_INDENT}{row.name:<{names}}  {row.value}"
+        if row.note:
+            column = len(_INDENT) + names + values + 4
+            start = start.ljust(column)
+            note = style(row.note, dim=True)
+            yield wrap_text(note, max(width, column + _NOTE), start, " " * column)
+        else:
+            yield start
+
+
+def _item(mark: str, sentence: str, width: int) -> str:
+    start = f"{_INDENT}{mark} "
+    return wrap_text(sentence, width, start, " " * len(start))

@@ -1,5 +1,8 @@
 """The `stoutpost` command: its sub-commands, and what becomes of their failures."""
 
+import atexit
+import gc
+import os
 import sys
 from collections.abc import Sequence
 from io import TextIOWrapper
@@ -43,6 +46,10 @@ def main(arguments: Sequence[str] | None = None) -> None:
     ----------
     arguments : what stands after the command's name; None for the process's own
     """
+    # No other package's plugin is to change how a case is read, or is searched for.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+    # Looking through everything for cycles once more takes a tenth of `check`.
+    atexit.register(gc.freeze)
     for stream in (sys.stdout, sys.stderr):
         # A title may hold a letter that the terminal cannot show.
         if isinstance(stream, TextIOWrapper):

@@ -3,7 +3,6 @@
 from functools import cache
 
 from pydantic.fields import FieldInfo
-from rapidfuzz import fuzz, process
 
 from fea.case.field_kind import FieldKind
 from fea.case.schema import Case
@@ -59,6 +58,9 @@ def nearest_key(key: str) -> str | None:
     First among the names of the same section, then the same name in another section,
     because a key in the wrong section is the other common slip.
     """
+    # Imported when a key is wrong, so that a right case need not wait for it.
+    from rapidfuzz import fuzz, process
+
     parent, _, name = key.rpartition(".")
     near = process.extractOne(
         name, siblings(key), scorer=fuzz.ratio, score_cutoff=_NEAR_SCORE

@@ -1,11 +1,12 @@
 """The units that case and record files may use, and conversion between them.
 
-This is the only module that touches the unit library, and it imports it when the first
-quantity is read: importing it takes longer than everything else that `check` does.
+This is the only module that touches the unit library, and it imports it for the first
+unit whose factor is not in `unit_factors.toml`.
 """
 
 import re
 import sys
+import tomllib
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -24,6 +25,7 @@ _UNIT_TEXT = re.compile(rf"{_NAME}(?: ?[*/ ] ?{_NAME}){{0,5}}")
 _JOINER = re.compile(r"(?<=[A-Za-z])[.·⋅-](?=[A-Za-z])")
 
 _DEFINITIONS = Path(__file__).with_name("units.txt")
+_FACTORS = Path(__file__).with_name("unit_factors.toml")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -207,8 +209,21 @@ def unit_factor(unit: str, kind: QuantityKind) -> float:
     raise WrongDimensionError(_what_it_measures(unit))
 
 
+@cache
+def _usual_factors() -> dict[str, dict[str, float]]:
+    """Return the factors of the usual units, by the unit they lead to."""
+    return tomllib.loads(_FACTORS.read_text(encoding="utf-8"))
+
+
 def _conversion(unit: str, target: str) -> float | None:
     """Return the factor from unit to target, None where dimensions differ."""
+    if unit == target:
+        return 1.0
+    usual = _usual_factors().get(target, {})
+    return usual[unit] if unit in usual else _library_factor(unit, target)
+
+
+def _library_factor(unit: str, target: str) -> float | None:
     errors = _library().errors
     plain = _JOINER.sub("_", unit).replace("%", "percent")
     if _UNIT_TEXT.fullmatch(plain) is None:

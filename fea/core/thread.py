@@ -4,6 +4,7 @@ import tomllib
 from functools import cache
 from math import pi
 from pathlib import Path
+from typing import cast
 
 import numpy as np
 
@@ -114,7 +115,12 @@ def _interpolated(column: str, diameter: float) -> float:
 
 @cache
 def _column(name: str) -> tuple[list[float], list[float]]:
-    rows = tomllib.loads(_TABLE.read_text(encoding="utf-8"))["coarse"]
-    having = [row for row in rows if name in row]
+    having = [row for row in _coarse_threads() if name in row]
     sizes = [float(row["diameter_mm"]) for row in having]
     return sizes, [float(row[name]) for row in having]
+
+
+@cache
+def _coarse_threads() -> list[dict[str, float]]:
+    table = tomllib.loads(_TABLE.read_text(encoding="utf-8"))
+    return cast("list[dict[str, float]]", table["coarse"])

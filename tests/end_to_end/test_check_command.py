@@ -17,11 +17,12 @@ machine.tool_height = "42 mm"
 tool.shank_height = "12 mm"
 post.dovetail.width = "42 mm"
 """
-# What only a solve, a mesh or a picture needs; together seconds to import. (The unit
-# library itself imports scipy's outermost package, which is small.)
+# What only a solve, a mesh, a picture or an unusual unit needs; together seconds.
 HEAVY = (
-    "scipy.linalg",
-    "scipy.sparse",
+    "scipy",
+    "pint",
+    "rich",
+    "rapidfuzz",
     "gmsh",
     "skfem",
     "pyvista",
@@ -117,6 +118,17 @@ def test_inches_are_shown_to_who_asks_for_them(
     assert rows["pressure"][2] == "psi"
 
 
+@pytest.mark.parametrize("columns", [80, 120])
+def test_no_line_is_wider_than_the_page(
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+    short: Path,
+    columns: int,
+) -> None:
+    monkeypatch.setenv("COLUMNS", str(columns))
+    assert max(map(len, check(capsys, str(short)).splitlines())) <= columns
+
+
 def test_check_writes_nothing(
     capsys: pytest.CaptureFixture[str], short: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -125,7 +137,8 @@ def test_check_writes_nothing(
     assert list(short.parent.iterdir()) == [short]
 
 
-def test_check_starts_without_what_only_a_solve_needs(short: Path) -> None:
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
+def test_check_starts_without_what_it_does_not_need(path: Path) -> None:
     root = Path(__file__).parents[2]
     program = (
         "import sys\n"
@@ -136,7 +149,7 @@ def test_check_starts_without_what_only_a_solve_needs(short: Path) -> None:
         "sys.exit(f'{code} {heavy}')\n"
     )
     run = subprocess.run(
-        [sys.executable, "-c", program, str(short)],
+        [sys.executable, "-c", program, str(path)],
         cwd=root,
         capture_output=True,
         text=True,

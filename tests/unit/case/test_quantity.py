@@ -1,9 +1,16 @@
+import tomllib
+from pathlib import Path
+
+import pint
 import pytest
 from pydantic_core import PydanticCustomError
 
+from fea.case import unit_registry
 from fea.case.field_kind import Quantity, Whole, read_quantity
+from fea.case.study_measure import MICRON
 from fea.case.unit_registry import (
     ANGLE,
+    DAMPING,
     FEED,
     FORCE,
     KINDS,
@@ -13,6 +20,9 @@ from fea.case.unit_registry import (
     TORQUE,
     QuantityKind,
 )
+
+TABLES = Path(unit_registry.__file__).parent
+USUAL = tomllib.loads((TABLES / "unit_factors.toml").read_text("utf-8"))
 
 # Conversion is one multiplication: a few units in the last place.
 EXACT = 1e-14
@@ -106,6 +116,24 @@ def test_every_example_of_a_kind_can_be_read() -> None:
     read = [read_quantity(text, kind) for kind in KINDS for text in kind.examples]
     assert len(read) >= 2 * len(KINDS)
     assert all(value > 0.0 for value in read)
+
+
+def test_the_usual_factors_are_those_of_the_unit_library() -> None:
+    registry = pint.UnitRegistry((TABLES / "units.txt").read_text("utf-8").splitlines())
+    for target, factors in USUAL.items():
+        for unit, factor in factors.items():
+            text = unit.replace("-", "_").replace("%", "percent")
+            expected = float(registry.Quantity(1.0, text).to(target).magnitude)
+            assert factor == pytest.approx(expected, rel=EXACT), (unit, target)
+
+
+def test_every_unit_that_is_offered_or_shown_has_its_factor_at_hand() -> None:
+    for kind in (*KINDS, DAMPING, MICRON):
+        listed = [
+            text.strip() for text in kind.known.removesuffix(", or a length").split(",")
+        ]
+        for unit in {*listed, kind.inch_unit} - {kind.unit}:
+            assert unit in USUAL[kind.unit], (unit, kind.noun)
 
 
 def test_limits_are_allowed_and_named_in_both_units() -> None:
