@@ -21,6 +21,7 @@ from fea.core.elasticity import (
     lame,
 )
 from fea.core.factor import Factor
+from fea.core.sparse_products import mixed
 from geometry.pad import FloatArray
 
 # How much of the true error the distance shows. Measured against very fine meshes: 0.5
@@ -71,7 +72,7 @@ def missed_energy(
     n = vectors.shape[1]
     means = np.empty((rows.shape[0], n))
     for columns in _blocks(n):
-        strains = rows @ np.ascontiguousarray(vectors[:, columns])
+        strains = mixed(rows, vectors[:, columns])
         means[:, columns] = _rooted(strains, root)
     smooth = np.empty((n, n))
     for columns in _blocks(n):

@@ -118,12 +118,13 @@ def reduce_part(
     loads = sp.vstack(list(rows.values())).tocsr()
     count = loads.shape[0] + MODE_PASSES * settings.modes
     part = FreePart(Solid(quadratic, poissons_ratio), count)
-    static = _static_vectors(part, loads)
+    basis = _static_vectors(part, loads, settings.modes)
     missed = np.empty((0, 0))
     if settings.estimated:
-        own = np.eye(static.shape[1])
-        missed = missed_energy(quadratic, static, own, poissons_ratio)
-    elastic, elastic_mass = _with_modes(part, static, settings.modes)
+        own = np.eye(basis.filled.shape[1])
+        missed = missed_energy(quadratic, basis.filled, own, poissons_ratio)
+    elastic_mass = _add_modes(part, basis, settings.modes)
+    elastic = basis.filled
     n_point = len(mesh.points) if settings.drawn else 0
     shown = _with_rigid(elastic[: 3 * n_point], part.rigid[: 3 * n_point])
     shapes = shown.astype(np.float32).reshape(n_point, 3, shown.shape[1])
@@ -131,7 +132,7 @@ def reduce_part(
         mass=elastic_mass,
         missed=missed,
         pads={
-            name: _with_rigid(row @ elastic, row @ part.rigid)
+            name: _with_rigid(_moments(row, elastic), row @ part.rigid)
             for name, row in rows.items()
         },
         points=mesh.points,
@@ -142,73 +143,93 @@ def reduce_part(
     )
 
 
+class _Columns:
+    """Columns filled from the left; memory that is not filled is not touched."""
+
+    def __init__(self, length: int, room: int) -> None:
+        self._store = np.empty((length, room), order="F")
+        self._count = 0
+
+    @property
+    def filled(self) -> FloatArray:
+        """Those that hold something. (length, count)."""
+        return self._store[:, : self._count]
+
+    def take(self, count: int) -> FloatArray:
+        """Return the next columns, to be written to. (length, count)."""
+        first, self._count = self._count, self._count + count
+        return self._store[:, first : self._count]
+
+
 def _with_rigid(elastic: FloatArray, rigid: FloatArray) -> FloatArray:
     """Join what elastic vectors and rigid motions have in the same places."""
     return np.hstack([elastic, rigid])
 
 
-def _static_vectors(part: FreePart, rows: sp.csr_matrix) -> FloatArray:
-    """Responses to every pad function, orthonormal in the stiffness. (n_dof, n)."""
+def _moments(row: sp.csr_matrix, vectors: FloatArray) -> FloatArray:
+    """Moments of vectors on a pad, whose nodes are few."""
+    nodes = np.unique(row.indices)
+    return np.asarray(row[:, nodes] @ vectors[nodes])
+
+
+def _static_vectors(part: FreePart, rows: sp.csr_matrix, modes: int) -> _Columns:
+    """Responses to every pad function, orthonormal in the stiffness. (n_dof, n).
+
+    There is room behind them for what `_add_modes` adds.
+    """
     responses = part.respond(rows.T.tocsc())
     flexibility = rows @ responses
     scale = 1.0 / np.sqrt(np.diag(flexibility))
     values, turned = np.linalg.eigh(scale[:, None] * flexibility * scale)
     kept = values > DEPENDENT * values[-1]
     mix = scale[:, None] * turned[:, kept] / np.sqrt(values[kept])
-    return np.asarray(responses @ mix)
+    block = modes + SPARE_MODES
+    room = max(mix.shape[1], block) + MODE_PASSES * block if modes else mix.shape[1]
+    basis = _Columns(len(responses), room)
+    np.matmul(responses, mix, out=basis.take(mix.shape[1]))
+    return basis
 
 
-def _with_modes(
-    part: FreePart, static: FloatArray, count: int
-) -> tuple[FloatArray, FloatArray]:
-    """Return static vectors with what the lowest modes add, and their mass matrix.
+def _add_modes(part: FreePart, basis: _Columns, count: int) -> FloatArray:
+    """Add to static vectors what the lowest modes need; return the mass matrix of all.
 
     Block inverse iteration from the Ritz vectors of the static ones; every pass is one
     solve for a block of loads and adds that block to the basis, as a block Krylov
-    method does.
-
-    Returns
-    -------
-    (n_dof, n), (n, n)
+    method does. (n, n).
     """
     if count == 0:
-        return static, _gram(part, static)
-    static = _widened(part, static, count + SPARE_MODES)
-    block = min(count + SPARE_MODES, static.shape[1])
-    room = static.shape[1] + MODE_PASSES * block
-    store = np.empty((len(static), room))
-    store[:, : static.shape[1]] = static
-    basis = store[:, : static.shape[1]]
-    mass = _gram(part, basis)
+        return _gram(part, basis.filled)
+    block = count + SPARE_MODES
+    _widen(part, basis, block)
+    mass = _gram(part, basis.filled)
     before = np.full(count, np.inf)
     for _ in range(MODE_PASSES):
         # Stiffness is the identity here, so the eigenvalues are 1 / omega².
-        values, mix = eigh(mass, subset_by_index=(len(mass) - block, len(mass) - 1))
+        least = max(len(mass) - block, 0)
+        values, mix = eigh(mass, subset_by_index=(least, len(mass) - 1))
         lowest = values[::-1][:count]
         if np.all(np.abs(lowest - before[: len(lowest)]) <= MODE_TOLERANCE * lowest):
-            return basis, mass
+            return mass
         before = lowest
-        added = _beyond(part, basis, part.respond(inertia(part.mass, basis @ mix)))
+        added = _beyond(part, basis.filled, inertia(part.mass, basis.filled @ mix))
         momentum = inertia(part.mass, added)
-        mass = np.block(
-            [[mass, basis.T @ momentum], [momentum.T @ basis, added.T @ momentum]]
-        )
-        store[:, basis.shape[1] : len(mass)] = added
-        basis = store[:, : len(mass)]
+        shared = basis.filled.T @ momentum
+        mass = np.block([[mass, shared], [shared.T, added.T @ momentum]])
+        basis.take(added.shape[1])[:] = added
     message = (
         f"the {count} lowest modes of a part did not settle in {MODE_PASSES} passes"
     )
     raise SolveError(message)
 
 
-def _widened(part: FreePart, static: FloatArray, width: int) -> FloatArray:
-    """Join responses to random loads to static vectors if fewer than `width`."""
-    missing = width - static.shape[1]
+def _widen(part: FreePart, basis: _Columns, width: int) -> None:
+    """Add responses to random loads where there are fewer vectors than `width`."""
+    missing = width - basis.filled.shape[1]
     if missing <= 0:
-        return static
-    random = np.random.default_rng(0).standard_normal((len(static), missing))
-    added = _beyond(part, static, part.respond(inertia(part.mass, random)))
-    return np.hstack([static, added])
+        return
+    random = np.random.default_rng(0).standard_normal((len(basis.filled), missing))
+    added = _beyond(part, basis.filled, inertia(part.mass, random))
+    basis.take(added.shape[1])[:] = added
 
 
 def _gram(part: FreePart, vectors: FloatArray) -> FloatArray:
@@ -216,14 +237,23 @@ def _gram(part: FreePart, vectors: FloatArray) -> FloatArray:
     gram = np.empty((vectors.shape[1], vectors.shape[1]))
     for first in range(0, vectors.shape[1], BLOCK):
         columns = slice(first, first + BLOCK)
-        gram[:, columns] = vectors.T @ inertia(part.mass, vectors[:, columns])
+        momentum = inertia(part.mass, vectors[:, columns])
+        gram[first:, columns] = vectors[:, first:].T @ momentum
+        gram[columns, first:] = gram[first:, columns].T
     return gram
 
 
-def _beyond(part: FreePart, basis: FloatArray, vectors: FloatArray) -> FloatArray:
-    """Return what vectors hold beyond the basis, orthonormal in the stiffness."""
-    for _ in range(2):  # twice, because one pass of projection leaves round-off
-        vectors = vectors - basis @ (basis.T @ part.times(vectors))
-    values, turned = np.linalg.eigh(vectors.T @ part.times(vectors))
+def _beyond(part: FreePart, basis: FloatArray, loads: FloatArray) -> FloatArray:
+    """Return what responses hold beyond the basis, orthonormal in the stiffness.
+
+    What balances the loads does no work on the basis, which is free of rigid motions;
+    so its share in the responses is known before the stiffness is asked.
+    """
+    vectors = part.respond(loads)
+    vectors -= basis @ (basis.T @ loads)
+    # Once more, because that leaves what the solver's residual and round-off left.
+    forces = part.times(vectors)
+    vectors -= basis @ (basis.T @ forces)
+    values, turned = np.linalg.eigh(vectors.T @ forces)
     kept = values > DEPENDENT * values[-1]
     return np.asarray(vectors @ (turned[:, kept] / np.sqrt(values[kept])))
