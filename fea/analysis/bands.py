@@ -16,8 +16,7 @@ from fea.analysis.work_shares import contact_rows
 from fea.core.contact_model import ContactModel
 from fea.core.contact_samples import SampledStack
 from fea.core.contact_sets import SampledState
-from fea.core.interface import split
-from fea.core.stack import Stack
+from fea.core.stack import Stack, split
 from fea.machining.fed import RADIAL, Fed
 from geometry.pad import FloatArray
 from geometry.units import UM_PER_MM

@@ -1,7 +1,9 @@
 """What would raise the depth at which a case's post chatters: tried, not guessed."""
 
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, fields, replace
+from functools import partial
 from pathlib import Path
 from typing import TypeVar, cast
 
@@ -22,6 +24,7 @@ from fea.analysis.regeneration import (
 from fea.analysis.stack_answer import StackAnswer
 from fea.analysis.stack_modes import working_modes
 from fea.analysis.stack_names import QUICK_CHANGE
+from fea.analysis.workforce import reduce_ahead
 from fea.case.post_section import SOLID
 from fea.case.schema import Case
 from fea.case.section import Section
@@ -31,6 +34,7 @@ from fea.core.archive import digest_of, key_of, load_arrays, store_arrays
 from fea.core.contact_stack import contact_model
 from fea.core.modal_model import ModalModel, joined
 from fea.core.plan import StackPlan
+from fea.core.threads import threads
 from fea.machining.cut import FEED_LIMITS_MM
 from geometry.errors import StoutpostError
 from geometry.pad import FloatArray
@@ -160,7 +164,7 @@ def _kept(
 ) -> FloatArray:
     """Limit at the chosen speed and over all speeds; NaN where there is none. (n, 2).
 
-    From the cache where they are there: every trial costs a second.
+    From the cache where they are there: every trial costs a second of a core.
     """
     content = {
         "advice_format": FORMAT,
@@ -171,20 +175,44 @@ def _kept(
     key = key_of(content)
     arrays = load_arrays(folder, key)
     if arrays is None:
-        found = [_limits(each, tip, drawn, folder) for each in trials]
+        plans = [_plan(each, drawn, folder) for each in trials]
+        with ThreadPoolExecutor(threads()) as pool:
+            found = list(
+                pool.map(partial(_limits, tip=tip, folder=folder), trials, plans)
+            )
         arrays = {"limits": np.array(found)}
         store_arrays(folder, key, arrays)
     return arrays["limits"]
 
 
+def _plan(trial: Trial, drawn: StackPlan, folder: Path) -> StackPlan | None:
+    """Plan the changed stack, its parts reduced, on meshes as fine as the drawn one's.
+
+    None where there is no such stack; the drawn one where only work or cut change.
+    """
+    if not trial.rebuilt:
+        return drawn
+    try:
+        plan = as_fine_as(drawn, plan_stack(trial.case, QUICK_CHANGE))
+        if trial.stiffer is not None:
+            plan = _stiffened(plan, trial.stiffer)
+        # Here, because the mesher works in the main thread alone.
+        reduce_ahead(plan.parts, *fineness(trial.case), folder, 1, lambda _: None)
+    except StoutpostError:
+        return None
+    return plan
+
+
 def _limits(
-    trial: Trial, tip: ModalModel, drawn: StackPlan, folder: Path
+    trial: Trial, plan: StackPlan | None, tip: ModalModel, folder: Path
 ) -> tuple[float, float]:
     case = trial.case
+    if plan is None:
+        return np.nan, np.nan
     try:
-        held = _rung(trial, drawn, folder) if trial.rebuilt else tip
+        held = _rung(case, plan, folder) if trial.rebuilt else tip
     except StoutpostError:
-        return np.nan, np.nan  # no such stack, or it does not hold the cut
+        return np.nan, np.nan  # it does not hold the cut
     both = joined(held, held_work(case))
     cut = regeneration(case)
     found = cut_limits(both, cut, np.array([case.spindle.speed]))
@@ -193,12 +221,8 @@ def _limits(
     return at_speed, smallest
 
 
-def _rung(trial: Trial, drawn: StackPlan, folder: Path) -> ModalModel:
-    """Modes at the tip of the changed stack, on meshes as fine as the drawn one's."""
-    case = trial.case
-    plan = as_fine_as(drawn, plan_stack(case, QUICK_CHANGE))
-    if trial.stiffer is not None:
-        plan = _stiffened(plan, trial.stiffer)
+def _rung(case: Case, plan: StackPlan, folder: Path) -> ModalModel:
+    """Modes at the tip of the changed stack."""
     stack = build_planned(plan, *fineness(case), folder)
     model = contact_model(stack)
     depth = np.array([working_depth(case)])

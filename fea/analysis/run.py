@@ -31,7 +31,7 @@ from fea.core.contact_stack import contact_model
 from fea.core.equilibrium import tangent_compliance
 from fea.core.material import load_materials
 from fea.core.solver import solver_name
-from fea.core.stack import Stack, natural_modes
+from fea.core.stack import Stack, factored, natural_modes
 from fea.core.threads import on_one_blas_thread
 from fea.machining.deflection import DeflectionCurve
 from geometry.units import UM_PER_MM
@@ -157,7 +157,7 @@ def _result(
     motion = elastic_motion(stack, model, path.clamped, deepest)
     force, moved = curve.force_n[-1], curve.deflection_um[-1]
     tangent = stack.stiffness_with(joint_tangents(stack, model, deepest))
-    frequencies, _ = natural_modes(tangent, stack.mass, FREQUENCIES)
+    frequencies, _ = natural_modes(factored(tangent), stack.mass, FREQUENCIES)
     return StackResult(
         name=answer.plan.name,
         compliance_um_per_n=tangent_compliance(model, path.clamped) * UM_PER_MM,

@@ -9,13 +9,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.linalg import solve_triangular
 
 from fea.analysis.chatter_result import Mode
 from fea.analysis.response import shares_of
 from fea.core.contact_model import ContactModel, ContactState
 from fea.core.damping import loss_factors
 from fea.core.modal_model import ModalModel
-from fea.core.stack import Stack, natural_modes
+from fea.core.stack import Stack, factored, natural_modes
 from geometry.pad import FloatArray
 from geometry.units import KG_PER_TONNE, N_PER_MM_PER_N_PER_UM
 
@@ -77,8 +78,8 @@ def stack_modes(
     effective mass 1 / phi² and the modal stiffness omega² / phi². The residual brings
     the static compliance to T K^-1 T'.
     """
-    stiffness = stack.stiffness_with(tangents)
-    frequency, shapes = natural_modes(stiffness, stack.mass, MODES)
+    factor = factored(stack.stiffness_with(tangents))
+    frequency, shapes = natural_modes(factor, stack.mass, MODES)
     energies = member_energies(stack, tangents, shapes)
     ratio = scaled(damping_ratio(stack, energies), measured_ratio)
     tip = (stack.tip_rows @ shapes).T
@@ -88,13 +89,13 @@ def stack_modes(
         shapes=tip,
         residual=np.zeros((3, 3)),
     )
-    static = stack.tip_rows @ np.linalg.solve(stiffness, stack.tip_rows.T)
-    left_out = static - bare.static_compliance
+    pulled = solve_triangular(factor, stack.tip_rows.T, lower=True)
+    left_out = pulled.T @ pulled - bare.static_compliance
     model = ModalModel(
         frequency_hz=frequency,
         damping_ratio=ratio,
         shapes=tip,
-        residual=(left_out + left_out.T) / 2.0,
+        residual=left_out,
     )
     modes = tuple(_mode(stack, model, energies, number) for number in range(MODES))
     return StackModes(modes=modes, tip=model, shapes=shapes)

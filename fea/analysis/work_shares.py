@@ -14,8 +14,7 @@ from fea.analysis.cutting_path import CutPath
 from fea.analysis.response import shares_of
 from fea.analysis.result import Share
 from fea.core.contact_model import ContactModel, ContactState
-from fea.core.interface import split
-from fea.core.stack import Stack
+from fea.core.stack import Stack, split
 from geometry.pad import FloatArray
 
 

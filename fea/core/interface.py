@@ -14,8 +14,7 @@ import numpy as np
 from scipy.linalg import cho_factor, cho_solve
 
 from fea.core.pad_functions import function_count
-from fea.core.stack import Stack
-from geometry.mesh import IntArray
+from fea.core.stack import Stack, split
 from geometry.pad import FloatArray
 
 
@@ -100,15 +99,3 @@ def condense(
         tip_rigid=acting[:, rigid],
         tip_own=(tip * give) @ tip.T,
     )
-
-
-def split(stack: Stack) -> tuple[IntArray, IntArray, FloatArray]:
-    """Elastic unknowns, rigid ones, and the flexibility of the elastic. [mm/N]."""
-    elastic, rigid, give = [], [], []
-    for part in stack.parts:
-        own = stack.slices[part.name]
-        elastic.append(np.arange(own.start, own.stop - 6))
-        rigid.append(np.arange(own.stop - 6, own.stop))
-        n = part.reduced.n_elastic
-        give.append(np.full(n, 1.0 / part.material.youngs_modulus_mpa))
-    return np.concatenate(elastic), np.concatenate(rigid), np.concatenate(give)

@@ -5,13 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property, partial
 
 import numpy as np
-from scipy.linalg import (
-    block_diag,
-    cho_factor,
-    cho_solve,
-    cholesky,
-    solve_triangular,
-)
+from scipy.linalg import block_diag, cho_factor, cho_solve, cholesky, solve_triangular
 from scipy.sparse.linalg import LinearOperator, eigsh
 
 from fea.core.joint import FootLaw, Joint, Link, PadRef
@@ -20,6 +14,7 @@ from fea.core.pad_functions import function_count
 from fea.core.reduction import ReducedPart
 from fea.core.strut import TILT_ROWS, end_of_strut
 from geometry.errors import SolveError
+from geometry.mesh import IntArray
 from geometry.pad import FloatArray, Pad
 
 FLOATING = 1e-9  # of the largest rigid stiffness; below it nothing holds the motion
@@ -101,10 +96,10 @@ class Stack:
         """
         total = np.diag(np.concatenate([_part_stiffness(part) for part in self.parts]))
         for name, matrix in matrices.items():
-            _add(total, self.jumps[name][: len(matrix)], matrix)
+            self._add(total, self.jumps[name][: len(matrix)], matrix)
         for link in self.links:
             stretch = self.stretches[link.name][None]
-            _add(total, stretch, np.array([[link.stiffness]]))
+            self._add(total, stretch, np.array([[link.stiffness]]))
         return total
 
     @cached_property
@@ -115,7 +110,8 @@ class Stack:
             if isinstance(joint.law, FootLaw):
                 # What stands there is stiff: it goes along with shifts and tilts.
                 rows = self.jumps[joint.name][: 3 * function_count(1)]
-                _add(total, rows, np.diag(joint.law.coefficient_mass(len(rows) // 3)))
+                mass = np.diag(joint.law.coefficient_mass(len(rows) // 3))
+                self._add(total, rows, mass)
         return total
 
     def pad(self, where: PadRef) -> Pad:
@@ -134,7 +130,7 @@ class Stack:
 
     def respond(self, loads: FloatArray) -> FloatArray:
         """Reduced displacement under reduced loads. (n, n_load) [mm]."""
-        return np.asarray(cho_solve(self._factor, loads))
+        return np.asarray(cho_solve((self._factor, True), loads))
 
     def energies(self, left: FloatArray, right: FloatArray) -> dict[str, float]:
         """Mutual strain energy of two states by member; twice the energy if equal.
@@ -156,7 +152,7 @@ class Stack:
 
     def modes(self, count: int) -> tuple[FloatArray, FloatArray]:
         """Natural modes about the expected clamping; see `natural_modes`."""
-        return natural_modes(self.stiffness, self.mass, count)
+        return natural_modes(self._factor, self.mass, count)
 
     def displacement(self, part: str, state: FloatArray) -> FloatArray:
         """Displacement of a part's points. (n,) to (n_point, 3) [mm]."""
@@ -164,8 +160,16 @@ class Stack:
         return np.asarray(shapes @ state[self.slices[part]])
 
     @cached_property
-    def _factor(self) -> tuple[FloatArray, bool]:
-        return cho_factor(self.stiffness, lower=True)
+    def _factor(self) -> FloatArray:
+        return factored(self.stiffness)
+
+    def _add(self, total: FloatArray, rows: FloatArray, matrix: FloatArray) -> None:
+        """Add rows' matrix rows, only between the parts that the rows touch."""
+        near = [own for own in self.slices.values() if rows[:, own].any()]
+        for at in near:
+            pulled = rows[:, at].T @ matrix
+            for of in near:
+                total[at, of] += pulled @ rows[:, of]
 
     def _rows(self, where: PadRef) -> FloatArray:
         local = self._by_name[where.part].reduced.pads[where.pad]
@@ -192,18 +196,34 @@ class Stack:
         return np.asarray(axis @ (ends[1] - ends[0]))
 
 
+def split(stack: Stack) -> tuple[IntArray, IntArray, FloatArray]:
+    """Elastic unknowns, rigid ones, and the flexibility of the elastic. [mm/N]."""
+    elastic, rigid, give = [], [], []
+    for part in stack.parts:
+        own = stack.slices[part.name]
+        elastic.append(np.arange(own.start, own.stop - 6))
+        rigid.append(np.arange(own.stop - 6, own.stop))
+        n = part.reduced.n_elastic
+        give.append(np.full(n, 1.0 / part.material.youngs_modulus_mpa))
+    return np.concatenate(elastic), np.concatenate(rigid), np.concatenate(give)
+
+
+def factored(stiffness: FloatArray) -> FloatArray:
+    """Cholesky factor L of a stiffness K = L L', below its diagonal. (n, n)."""
+    return np.asarray(cholesky(stiffness, lower=True))
+
+
 def natural_modes(
-    stiffness: FloatArray, mass: FloatArray, count: int
+    factor: FloatArray, mass: FloatArray, count: int
 ) -> tuple[FloatArray, FloatArray]:
     """Lowest natural frequencies (n_mode,) [Hz]; modes of unit mass (n, n_mode).
 
-    With the Cholesky factor K = L L', the largest eigenvalues of L^-1 M L^-T are
-    1 / omega² of the lowest modes, which Lanczos' method finds first.
-    `stiffness` (n, n) [N/mm], `mass` (n, n) [t].
+    With the factor K = L L', the largest eigenvalues of L^-1 M L^-T are 1 / omega² of
+    the lowest modes, which Lanczos' method finds first.
+    `factor` (n, n) of the stiffness [N/mm], see `factored`; `mass` (n, n) [t].
     """
-    lower = cholesky(stiffness, lower=True)
     # Finite, since it could be factored: looking again each time takes as long again.
-    solve = partial(solve_triangular, lower, lower=True, check_finite=False)
+    solve = partial(solve_triangular, factor, lower=True, check_finite=False)
 
     def inertia(vector: FloatArray) -> FloatArray:
         moved = solve(vector, trans="T")
@@ -215,13 +235,6 @@ def natural_modes(
     omega = 1.0 / np.sqrt(values[::-1])
     modes = solve(vectors[:, ::-1], trans="T")
     return omega / (2.0 * np.pi), modes * omega
-
-
-def _add(total: FloatArray, rows: FloatArray, matrix: FloatArray) -> None:
-    """Add rows' matrix rows to a stiffness, only where the rows are not zero."""
-    own = np.flatnonzero(rows.any(axis=0))  # two of the parts at most
-    near = rows[:, own]
-    total[np.ix_(own, own)] += near.T @ (matrix @ near)
 
 
 def _part_stiffness(part: Part) -> FloatArray:
@@ -256,17 +269,21 @@ def _require_held(stack: Stack) -> None:
     """Refuse a stack in which a part can still move as a rigid body.
 
     A small residual proves nothing here: a floating part under balanced loads solves
-    with a plausible answer. So the elastic unknowns are condensed out and the
-    stiffness left to the rigid motions must have full rank.
+    with a plausible answer. So the elastic unknowns are condensed out and the stiffness
+    left to the rigid motions G, G' k (I + A k)^-1 G with the joints' stiffness k and
+    the parts' flexibility A as the joints feel it, must have full rank.
     """
-    rigid = np.concatenate(
-        [np.arange(own.stop - 6, own.stop) for own in stack.slices.values()]
-    )
-    elastic = np.setdiff1d(np.arange(stack.size), rigid)
-    k = stack.stiffness
-    bent = cho_factor(k[np.ix_(elastic, elastic)], lower=True)
-    coupling = k[np.ix_(elastic, rigid)]
-    condensed = k[np.ix_(rigid, rigid)] - coupling.T @ cho_solve(bent, coupling)
+    elastic, rigid, give = split(stack)
+    springs = [
+        joint.law.coefficient_stiffness(len(stack.jumps[joint.name]) // 3)
+        for joint in stack.joints
+    ]
+    springs += [np.array([link.stiffness]) for link in stack.links]
+    rows = np.vstack([*stack.jumps.values(), *stack.stretches.values()])
+    rows *= np.sqrt(np.concatenate(springs))[:, None]
+    bent, moved = rows[:, elastic], rows[:, rigid]
+    both = np.eye(len(rows)) + (bent * give) @ bent.T
+    condensed = moved.T @ cho_solve(cho_factor(both, lower=True), moved)
     values, motions = np.linalg.eigh(condensed)
     if values[0] < FLOATING * values[-1]:
         amount = np.linalg.norm(motions[:, 0].reshape(-1, 6), axis=1)

@@ -18,7 +18,7 @@ from fea.core.factor import engine_name
 from fea.core.material import load_materials
 from fea.core.modal_model import joined
 from fea.core.plan import StackPlan
-from fea.core.stack import natural_modes
+from fea.core.stack import factored, natural_modes
 from fea.core.stress_cache import FORMAT as STRESS_FORMAT
 from fea.core.threads import on_one_blas_thread
 from fea.machining.work_bar import work_model
@@ -101,7 +101,7 @@ def _figures(
     stack, model = answer.stack, answer.model
     curve, deepest = answer.path.curve, answer.path.steps[-1].state
     tangent = stack.stiffness_with(joint_tangents(stack, model, deepest))
-    frequencies, _ = natural_modes(tangent, stack.mass, 1)
+    frequencies, _ = natural_modes(factored(tangent), stack.mass, 1)
     return {
         "depth_mm": curve.depth_mm,
         "force_n": curve.force_n,
