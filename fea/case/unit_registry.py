@@ -212,7 +212,8 @@ def unit_factor(unit: str, kind: QuantityKind) -> float:
 @cache
 def _usual_factors() -> dict[str, dict[str, float]]:
     """Return the factors of the usual units, by the unit they lead to."""
-    return tomllib.loads(_FACTORS.read_text(encoding="utf-8"))
+    table = tomllib.loads(_FACTORS.read_text(encoding="utf-8"))
+    return {row["unit"]: row["one"] for row in table["into"]}
 
 
 def _conversion(unit: str, target: str) -> float | None:

@@ -37,7 +37,7 @@ class Settings:
     """
 
     degree: int = 5
-    modes: int = 20
+    modes: int = 8
     drawn: bool = True
     estimated: bool = True
 
@@ -126,8 +126,6 @@ def reduce_part(
     elastic_mass = _add_modes(part, basis, settings.modes)
     elastic = basis.filled
     n_point = len(mesh.points) if settings.drawn else 0
-    shown = _with_rigid(elastic[: 3 * n_point], part.rigid[: 3 * n_point])
-    shapes = shown.astype(np.float32).reshape(n_point, 3, shown.shape[1])
     return ReducedPart(
         mass=elastic_mass,
         missed=missed,
@@ -137,7 +135,7 @@ def reduce_part(
         },
         points=mesh.points,
         tetrahedra=mesh.tetrahedra,
-        shapes=shapes,
+        shapes=_shapes(elastic[: 3 * n_point], part.rigid[: 3 * n_point]),
         volume=mesh.volume,
         unknowns=len(elastic),
     )
@@ -164,6 +162,12 @@ class _Columns:
 def _with_rigid(elastic: FloatArray, rigid: FloatArray) -> FloatArray:
     """Join what elastic vectors and rigid motions have in the same places."""
     return np.hstack([elastic, rigid])
+
+
+def _shapes(elastic: FloatArray, rigid: FloatArray) -> np.ndarray:
+    """Displacement of points, in single precision. (n_point, 3, n)."""
+    shown = _with_rigid(elastic, rigid).astype(np.float32)
+    return shown.reshape(-1, 3, shown.shape[1])
 
 
 def _moments(row: sp.csr_matrix, vectors: FloatArray) -> FloatArray:

@@ -22,7 +22,8 @@ from fea.case.unit_registry import (
 )
 
 TABLES = Path(unit_registry.__file__).parent
-USUAL = tomllib.loads((TABLES / "unit_factors.toml").read_text("utf-8"))
+FACTORS = tomllib.loads((TABLES / "unit_factors.toml").read_text("utf-8"))
+USUAL = {row["unit"]: row["one"] for row in FACTORS["into"]}
 
 # Conversion is one multiplication: a few units in the last place.
 EXACT = 1e-14
