@@ -5,9 +5,10 @@
 A design is another width of the dovetail. Four lines, each like for like:
 
 parts    The compliance of the tip with linear joints. Ours meshes and reduces all parts
-         from an empty cache, one process a core, as a first report does; then once more
-         for the comparison with the block, and from the cache. The peer assembles,
-         factors and solves the welded stack of about as many unknowns. On the clock.
+         from an empty cache, one process a core, as a first report does (`cold_parts`);
+         then once more for the comparison with the block, and from the cache. The peer
+         assembles, factors and solves the welded stack of about as many unknowns. On
+         the clock.
 linear   The compliance of the tip with linear joints. Ours reduces the three parts that
          the width changes and takes the rest from the cache; the peer meshes the whole
          welded stack, of about as many unknowns, assembles, factors and solves.
@@ -27,6 +28,7 @@ says why.
 
 import argparse
 import json
+import subprocess
 import sys
 import tempfile
 import time
@@ -38,7 +40,6 @@ from unittest.mock import patch
 import numpy as np
 
 from fea.analysis.build import (
-    FOUR_WAY,
     QUICK_CHANGE,
     build_planned,
     build_stack,
@@ -48,12 +49,11 @@ from fea.analysis.build import (
 from fea.analysis.draw import SAMPLES, draw_constants
 from fea.analysis.response import tip_compliance
 from fea.analysis.set_blocks import follow_blocks, sampled_model
-from fea.analysis.workforce import reduce_ahead
 from fea.case.case_file import load_case
 from fea.case.schema import Case
 from fea.case.table_spread import ground_spread
 from fea.core.contact_samples import SampledStack
-from fea.core.threads import cores, on_one_blas_thread
+from fea.core.threads import on_one_blas_thread
 from tests.benchmarks.peers import run
 from tests.benchmarks.reduction_error import with_numerics
 from tests.benchmarks.study_engine import CASE, factors_of, finish
@@ -100,7 +100,7 @@ def _rows(given: argparse.Namespace, folder: Path) -> Iterator[Row]:
     welded = [_welded(case, w, given, folder) for w in widths[1 : given.measured + 1]]
     measured = _Peer(given, welded)
     if "parts" in given.lines:
-        yield _parts(case, folder / "parts")
+        yield _parts(given.size)
         yield from measured.rows("parts", "statics")
     if "linear" in given.lines:
         yield _linear(case, widths, folder / "linear")
@@ -155,21 +155,12 @@ def _welded(
     return _timed(lambda: weld(_with_width(case, width), given.welded_size, own))
 
 
-def _parts(case: Case, folder: Path) -> Row:
-    """Ours from nothing, for one stack and for both, and from what that leaves."""
-    plans = [plan_stack(case, name) for name in (QUICK_CHANGE, FOUR_WAY)]
-    fine = lean_fineness(case)
-    row: Row = {"line": "parts", "who": "ours", "workers": cores()}
-    clock = time.perf_counter()
-    for key, plan in zip(("one", "both"), plans, strict=True):
-        reduce_ahead(plan.parts, *fine, folder, cores(), lambda _: None)
-        tip_compliance(build_planned(plan, *fine, folder))
-        row[f"{key}_seconds"] = time.perf_counter() - clock
-    clock = time.perf_counter()
-    stack = build_planned(plans[0], *fine, folder)
-    tip_compliance(stack)
-    row["cached_seconds"] = time.perf_counter() - clock
-    return row | {"unknowns": sum(part.reduced.unknowns for part in stack.parts)}
+def _parts(size: float | None) -> Row:
+    """Ours from nothing, in a process that holds nothing else."""
+    command = [sys.executable, "-m", "tests.benchmarks.cold_parts"]
+    command += [] if size is None else ["--size", str(size)]
+    done = subprocess.run(command, check=True, capture_output=True, text=True)
+    return {"line": "parts", "who": "ours"} | json.loads(done.stdout)
 
 
 @on_one_blas_thread
