@@ -7,7 +7,7 @@ import numpy as np
 import scipy.sparse as sp
 from numpy.polynomial.legendre import leggauss, legvander
 from scipy.linalg import cholesky, solve_triangular
-from skfem import ElementTetP2, FacetBasis, MeshTet
+from skfem import Basis, ElementTriP2, MeshTet, MeshTri
 
 from geometry.mesh import IntArray
 from geometry.pad import FloatArray, Pad
@@ -59,22 +59,30 @@ class PadFunctions:
     def moments(self, mesh: MeshTet, triangles: IntArray) -> sp.csr_matrix:
         """Integrals of function times shape function over the pad. (count, n_node).
 
-        Exact: polynomial degree of the functions plus two.
+        Exact: polynomial degree of the functions plus two. On a facet a quadratic
+        tetrahedron is a quadratic triangle.
         """
-        facets = facet_numbers(mesh, triangles)
-        basis = FacetBasis(
-            mesh, ElementTetP2(), facets=facets, intorder=self.degree + 2
-        )
-        points = np.moveaxis(np.asarray(basis.global_coordinates()), 0, -1)
-        values = self.values(self.pad.local(points))
+        corners, plane = self._plane_mesh(mesh, triangles)
+        basis = Basis(plane, ElementTriP2(), intorder=self.degree + 2)
+        values = self.values(np.moveaxis(np.asarray(basis.global_coordinates()), 0, -1))
         shapes = np.array([function[0] for function in basis.basis])
         integrals = np.einsum("kfq,ifq,fq->kif", values, shapes, basis.dx)
-        columns = np.broadcast_to(basis.element_dofs, integrals.shape)
+        middles = mesh.nvertices + edge_numbers(mesh, corners[plane.facets.T])
+        columns = np.concatenate([corners, middles])[basis.element_dofs]
+        columns = np.broadcast_to(columns, integrals.shape)
         rows = np.broadcast_to(np.arange(self.count)[:, None, None], integrals.shape)
         return sp.coo_matrix(
             (integrals.ravel(), (rows.ravel(), columns.ravel())),
-            shape=(self.count, basis.N),
+            shape=(self.count, mesh.nvertices + mesh.nedges),
         ).tocsr()
+
+    def _plane_mesh(
+        self, mesh: MeshTet, triangles: IntArray
+    ) -> tuple[IntArray, MeshTri]:
+        """Triangles in the pad's plane, and the numbers of their corners in `mesh`."""
+        corners, flat = np.unique(triangles, return_inverse=True)
+        points = self.pad.local(mesh.p[:, corners].T)[:, :2]
+        return corners, MeshTri(points.T.copy(), flat.reshape(-1, 3).T.copy())
 
     def displacement_moments(self, mesh: MeshTet, triangles: IntArray) -> sp.csr_matrix:
         """Coefficients of the displacement, along the pad's axes. (3 count, n_dof).
@@ -125,15 +133,27 @@ def degree_of(count: int) -> int:
     return degree
 
 
+def edge_numbers(mesh: MeshTet, ends: IntArray) -> IntArray:
+    """scikit-fem's numbers of the edges between these corners. (n, 2) to (n,)."""
+    touched = np.zeros(mesh.nvertices, dtype=bool)
+    touched[ends] = True
+    near = np.flatnonzero(touched[mesh.edges].all(axis=0))
+    return near[_places(mesh.edges[:, near].T, ends)]
+
+
 def facet_numbers(mesh: MeshTet, triangles: IntArray) -> IntArray:
     """scikit-fem's numbers of the boundary facets with these corners. (n,)."""
     boundary = mesh.boundary_facets()
-    size = mesh.nvertices
-    weights = np.array([size * size, size, 1], dtype=np.int64)
-    keys = np.sort(mesh.facets[:, boundary].T, axis=1) @ weights
-    wanted = np.sort(triangles, axis=1) @ weights
+    return np.asarray(boundary[_places(mesh.facets[:, boundary].T, triangles)])
+
+
+def _places(rows: IntArray, wanted: IntArray) -> IntArray:
+    """Where in `rows` each wanted set of corners stands. (m, k), (n, k) to (n,)."""
+    weights = (int(rows.max()) + 1) ** np.arange(rows.shape[1], dtype=np.int64)
+    keys = np.sort(rows, axis=1) @ weights
     order = np.argsort(keys)
-    return np.asarray(boundary[order[np.searchsorted(keys, wanted, sorter=order)]])
+    sought = np.sort(wanted, axis=1) @ weights
+    return np.asarray(order[np.searchsorted(keys, sought, sorter=order)])
 
 
 def _rectangles(pad: Pad) -> list[tuple[float, float, float, float]]:

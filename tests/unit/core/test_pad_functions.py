@@ -7,6 +7,7 @@ from fea.core.pad_functions import (
     ALONG_FIRST,
     ALONG_SECOND,
     PadFunctions,
+    edge_numbers,
     facet_numbers,
 )
 from geometry.pad import Pad
@@ -114,3 +115,15 @@ def test_facet_numbers_find_the_triangles_asked_for() -> None:
     found = np.sort(quadratic.facets[:, facets].T, axis=1)
     assert np.array_equal(found, np.sort(triangles, axis=1))
     assert np.isin(facets, quadratic.boundary_facets()).all()
+
+
+def test_edge_numbers_find_the_edges_asked_for_either_way_round() -> None:
+    mesh = irregular(block_mesh(SIZES, COUNTS), 0.5)
+    mesh = part_mesh(mesh.points, mesh.tetrahedra, (WITHOUT,))
+    quadratic = quadratic_mesh(mesh)
+    triangles = mesh.pads["base"]
+    ends = np.vstack([triangles[:, [0, 1]], triangles[:, [2, 0]]])
+    edges = edge_numbers(quadratic, ends)
+    assert np.array_equal(
+        np.sort(quadratic.edges[:, edges].T, axis=1), np.sort(ends, axis=1)
+    )
