@@ -80,6 +80,7 @@ def stack_modes(
     """
     factor = factored(stack.stiffness_with(tangents))
     frequency, shapes = natural_modes(factor, stack.mass, MODES)
+    shapes *= _signs((stack.tip_rows @ shapes).T)
     energies = member_energies(stack, tangents, shapes)
     ratio = scaled(damping_ratio(stack, energies), measured_ratio)
     tip = (stack.tip_rows @ shapes).T
@@ -143,6 +144,15 @@ def damping_ratio(stack: Stack, energies: Mapping[str, FloatArray]) -> FloatArra
 def scaled(ratio: FloatArray, measured: float | None) -> FloatArray:
     """Ratios (..., n_mode) brought to a measured one of the lowest mode, if any."""
     return ratio if measured is None else ratio * (measured / ratio[..., :1])
+
+
+def _signs(tip: FloatArray) -> FloatArray:
+    """Signs that make the largest of each mode's motions positive. (n, 3) to (n,).
+
+    A mode has no sign of its own; without a rule it changes with the last digit.
+    """
+    most = np.abs(tip).argmax(axis=1)
+    return np.asarray(np.copysign(1.0, tip[np.arange(len(tip)), most]))
 
 
 def _mode(

@@ -38,6 +38,16 @@ def test_modes_balance_the_tangent_stiffness_and_the_mass(
     assert unit == pytest.approx(np.eye(MODES), abs=1e-8)
 
 
+def test_a_mode_is_drawn_to_the_side_to_which_the_tip_moves_most(
+    answer: StackAnswer, found: StackModes
+) -> None:
+    tip = (answer.stack.tip_rows @ found.shapes).T
+    assert tip == pytest.approx(found.tip.shapes)
+    for moved, mode in zip(tip, found.modes, strict=True):
+        assert moved.max() == np.abs(moved).max()
+        assert mode.tip.max() > 0.0
+
+
 def test_shares_of_a_mode_are_the_whole_of_its_energy(
     answer: StackAnswer, found: StackModes
 ) -> None:
