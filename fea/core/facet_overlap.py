@@ -12,7 +12,7 @@ from skfem import MeshTet
 from skfem.quadrature import get_quadrature
 from skfem.refdom import RefTri
 
-from fea.core.pad_functions import facet_numbers
+from fea.core.mesh_numbers import facet_numbers
 from geometry.errors import SolveError
 from geometry.mesh import IntArray
 from geometry.pad import FloatArray, Pad

@@ -137,8 +137,10 @@ def test_check_writes_nothing(
     assert list(short.parent.iterdir()) == [short]
 
 
-@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
-def test_check_starts_without_what_it_does_not_need(path: Path) -> None:
+@pytest.mark.parametrize("demo", [None, *CASES], ids=lambda demo: demo and demo.stem)
+def test_check_starts_without_what_it_does_not_need(
+    short: Path, demo: Path | None
+) -> None:
     root = Path(__file__).parents[2]
     program = (
         "import sys\n"
@@ -149,7 +151,7 @@ def test_check_starts_without_what_it_does_not_need(path: Path) -> None:
         "sys.exit(f'{code} {heavy}')\n"
     )
     run = subprocess.run(
-        [sys.executable, "-c", program, str(path)],
+        [sys.executable, "-c", program, str(demo or short)],
         cwd=root,
         capture_output=True,
         text=True,

@@ -1,14 +1,12 @@
 import numpy as np
 import pytest
-from block_mesh import block_mesh, flat_pad, irregular, part_mesh
+from block_mesh import block_mesh, flat_pad
 
 from fea.core.elasticity import node_points, quadratic_mesh
 from fea.core.pad_functions import (
     ALONG_FIRST,
     ALONG_SECOND,
     PadFunctions,
-    edge_numbers,
-    facet_numbers,
 )
 from geometry.pad import Pad
 
@@ -104,26 +102,3 @@ def test_displacement_moments_are_along_the_pads_axes() -> None:
     shift = np.tile([1.0, 2.0, 3.0], quadratic.nvertices + quadratic.nedges)
     mean = rows @ shift / np.sqrt(pad.area)
     assert mean == pytest.approx([3.0, -2.0, 1.0], rel=ROUND_OFF)
-
-
-def test_facet_numbers_find_the_triangles_asked_for() -> None:
-    mesh = irregular(block_mesh(SIZES, COUNTS), 0.5)
-    mesh = part_mesh(mesh.points, mesh.tetrahedra, (WITHOUT,))
-    quadratic = quadratic_mesh(mesh)
-    triangles = mesh.pads["base"][::-1, [2, 0, 1]]
-    facets = facet_numbers(quadratic, triangles)
-    found = np.sort(quadratic.facets[:, facets].T, axis=1)
-    assert np.array_equal(found, np.sort(triangles, axis=1))
-    assert np.isin(facets, quadratic.boundary_facets()).all()
-
-
-def test_edge_numbers_find_the_edges_asked_for_either_way_round() -> None:
-    mesh = irregular(block_mesh(SIZES, COUNTS), 0.5)
-    mesh = part_mesh(mesh.points, mesh.tetrahedra, (WITHOUT,))
-    quadratic = quadratic_mesh(mesh)
-    triangles = mesh.pads["base"]
-    ends = np.vstack([triangles[:, [0, 1]], triangles[:, [2, 0]]])
-    edges = edge_numbers(quadratic, ends)
-    assert np.array_equal(
-        np.sort(quadratic.edges[:, edges].T, axis=1), np.sort(ends, axis=1)
-    )
