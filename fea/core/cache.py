@@ -13,7 +13,7 @@ from fea.core.reduction import ReducedPart, Settings, reduce_part
 from geometry.mesher import mesh_part
 
 # Raised whenever meshing or reduction would give other numbers for the same input.
-FORMAT = 7
+FORMAT = 8
 PAD_PREFIX = "pad:"
 
 

@@ -4,6 +4,7 @@ import numpy as np
 import scipy.sparse as sp
 from scipy.linalg import qr
 
+from fea.core.dense_products import add_product
 from fea.core.elasticity import inertia
 from fea.core.factor import BLOCK
 from fea.core.solid import Solid
@@ -23,12 +24,14 @@ class FreePart:
     ----------
     solid : of which nothing is held
     loads : how many there will be, about
+    precision : of a factor; after single precision responses are to be put right, as
+        `fea.core.static_vectors` does
     """
 
-    def __init__(self, solid: Solid, loads: int) -> None:
+    def __init__(self, solid: Solid, loads: int, precision: type = np.float64) -> None:
         rigid = solid.rigid
         pinned = _well_spread_unknowns(rigid, solid.points)
-        self._solver = solver_for(solid, pinned, loads)
+        self._solver = solver_for(solid, pinned, loads, precision)
         self.times = self._solver.times
         self.mass = solid.mass
         values, turned = np.linalg.eigh(rigid.T @ inertia(self.mass, rigid))
@@ -47,14 +50,14 @@ class FreePart:
         return found
 
     def _respond(self, loads: FloatArray) -> FloatArray:
-        loads -= self._momentum @ (self.rigid.T @ loads)
-        found = self._solver.solve(loads)
-        found -= self.rigid @ (self._momentum.T @ found)
+        add_product(loads, self._momentum, self.rigid.T @ loads, -1.0)
+        found = np.ascontiguousarray(self._solver.solve(loads), dtype=np.float64)
+        add_product(found, self.rigid, self._momentum.T @ found, -1.0)
         return found
 
 
 def _dense(loads: sp.csc_matrix | FloatArray) -> FloatArray:
-    """Return a copy that may be written to."""
+    """Return a copy that may be written to, contiguous."""
     return loads.toarray() if sp.issparse(loads) else np.array(loads, order="C")
 
 

@@ -13,11 +13,11 @@ from fea.core.free_part import FreePart
 from fea.core.mesh_error import missed_energy
 from fea.core.pad_functions import PadFunctions
 from fea.core.solid import Solid
+from fea.core.static_vectors import DEPENDENT, StaticVectors
 from geometry.errors import SolveError
 from geometry.mesh import IntArray, PartMesh
 from geometry.pad import FloatArray, Pad
 
-DEPENDENT = 1e-11  # flexibility over the largest, below which a load is a repeat
 MODE_TOLERANCE = 1e-4  # relative change of the squared frequencies between passes
 MODE_PASSES = 12
 SPARE_MODES = 8  # carried along so that the wanted ones converge
@@ -117,7 +117,7 @@ def reduce_part(
     }
     loads = sp.vstack(list(rows.values())).tocsr()
     count = loads.shape[0] + MODE_PASSES * settings.modes
-    part = FreePart(Solid(quadratic, poissons_ratio), count)
+    part = FreePart(Solid(quadratic, poissons_ratio), count, np.float32)
     basis = _static_vectors(part, loads, settings.modes)
     missed = np.empty((0, 0))
     if settings.estimated:
@@ -181,16 +181,11 @@ def _static_vectors(part: FreePart, rows: sp.csr_matrix, modes: int) -> _Columns
 
     There is room behind them for what `_add_modes` adds.
     """
-    responses = part.respond(rows.T.tocsc())
-    flexibility = rows @ responses
-    scale = 1.0 / np.sqrt(np.diag(flexibility))
-    values, turned = np.linalg.eigh(scale[:, None] * flexibility * scale)
-    kept = values > DEPENDENT * values[-1]
-    mix = scale[:, None] * turned[:, kept] / np.sqrt(values[kept])
+    vectors = StaticVectors(part, rows)
     block = modes + SPARE_MODES
-    room = max(mix.shape[1], block) + MODE_PASSES * block if modes else mix.shape[1]
-    basis = _Columns(len(responses), room)
-    np.matmul(responses, mix, out=basis.take(mix.shape[1]))
+    room = max(vectors.count, block) + MODE_PASSES * block if modes else vectors.count
+    basis = _Columns(rows.shape[1], room)
+    vectors.write(basis.take(vectors.count))
     return basis
 
 
@@ -255,7 +250,7 @@ def _beyond(part: FreePart, basis: FloatArray, loads: FloatArray) -> FloatArray:
     """
     vectors = part.respond(loads)
     vectors -= basis @ (basis.T @ loads)
-    # Once more, because that leaves what the solver's residual and round-off left.
+    # Once more, because responses are right to single precision only.
     forces = part.times(vectors)
     vectors -= basis @ (basis.T @ forces)
     values, turned = np.linalg.eigh(vectors.T @ forces)
