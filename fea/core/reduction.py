@@ -8,7 +8,6 @@ import scipy.sparse as sp
 from scipy.linalg import eigh
 
 from fea.core.elasticity import inertia, quadratic_mesh
-from fea.core.factor import BLOCK
 from fea.core.free_part import FreePart
 from fea.core.mesh_error import missed_energy
 from fea.core.pad_functions import PadFunctions
@@ -40,6 +39,11 @@ class Settings:
     modes: int = 8
     drawn: bool = True
     estimated: bool = True
+
+    @property
+    def unseen(self) -> bool:
+        """Whether no one asks how the mesh moves, but only what moves on the pads."""
+        return not (self.modes or self.drawn or self.estimated)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,26 +122,31 @@ def reduce_part(
     loads = sp.vstack(list(rows.values())).tocsr()
     count = loads.shape[0] + MODE_PASSES * settings.modes
     part = FreePart(Solid(quadratic, poissons_ratio), count, np.float32)
-    basis = _static_vectors(part, loads, settings.modes)
+    statics = StaticVectors(part, loads)
+    basis = _written(statics, loads.shape[1], settings)
     missed = np.empty((0, 0))
     if settings.estimated:
-        own = np.eye(basis.filled.shape[1])
+        own = np.eye(statics.count)
         missed = missed_energy(quadratic, basis.filled, own, poissons_ratio)
-    elastic_mass = _add_modes(part, basis, settings.modes)
-    elastic = basis.filled
-    n_point = len(mesh.points) if settings.drawn else 0
+    mass = _add_modes(part, basis, statics.mass, settings.modes)
+    pads = {}
+    ends = np.cumsum([row.shape[0] for row in rows.values()])
+    for (name, row), static in zip(
+        rows.items(), np.split(statics.moments, ends[:-1]), strict=True
+    ):
+        added = _moments(row, basis.filled[:, statics.count :])
+        pads[name] = np.hstack([static, added, row @ part.rigid])
     return ReducedPart(
-        mass=elastic_mass,
+        mass=mass,
         missed=missed,
-        pads={
-            name: _with_rigid(_moments(row, elastic), row @ part.rigid)
-            for name, row in rows.items()
-        },
+        pads=pads,
         points=mesh.points,
         tetrahedra=mesh.tetrahedra,
-        shapes=_shapes(elastic[: 3 * n_point], part.rigid[: 3 * n_point]),
+        shapes=_shapes(basis.filled, part.rigid, len(mesh.points))
+        if settings.drawn
+        else np.empty((0, 3, len(mass) + 6), np.float32),
         volume=mesh.volume,
-        unknowns=len(elastic),
+        unknowns=loads.shape[1],
     )
 
 
@@ -159,14 +168,9 @@ class _Columns:
         return self._store[:, first : self._count]
 
 
-def _with_rigid(elastic: FloatArray, rigid: FloatArray) -> FloatArray:
-    """Join what elastic vectors and rigid motions have in the same places."""
-    return np.hstack([elastic, rigid])
-
-
-def _shapes(elastic: FloatArray, rigid: FloatArray) -> np.ndarray:
-    """Displacement of points, in single precision. (n_point, 3, n)."""
-    shown = _with_rigid(elastic, rigid).astype(np.float32)
+def _shapes(elastic: FloatArray, rigid: FloatArray, count: int) -> np.ndarray:
+    """Displacement of the first points, in single precision. (count, 3, n)."""
+    shown = np.hstack([elastic[: 3 * count], rigid[: 3 * count]]).astype(np.float32)
     return shown.reshape(-1, 3, shown.shape[1])
 
 
@@ -176,31 +180,37 @@ def _moments(row: sp.csr_matrix, vectors: FloatArray) -> FloatArray:
     return np.asarray(row[:, nodes] @ vectors[nodes])
 
 
-def _static_vectors(part: FreePart, rows: sp.csr_matrix, modes: int) -> _Columns:
-    """Responses to every pad function, orthonormal in the stiffness. (n_dof, n).
+def _written(statics: StaticVectors, length: int, settings: Settings) -> _Columns:
+    """Write the static vectors, with room behind them for what `_add_modes` adds.
 
-    There is room behind them for what `_add_modes` adds.
+    Nothing is written if no one will read it. (length, n).
     """
-    vectors = StaticVectors(part, rows)
-    block = modes + SPARE_MODES
-    room = max(vectors.count, block) + MODE_PASSES * block if modes else vectors.count
-    basis = _Columns(rows.shape[1], room)
-    vectors.write(basis.take(vectors.count))
+    if settings.unseen:
+        return _Columns(length, 0)
+    block = settings.modes + SPARE_MODES
+    room = max(statics.count, block) + MODE_PASSES * block
+    basis = _Columns(length, room if settings.modes else statics.count)
+    statics.write(basis.take(statics.count))
     return basis
 
 
-def _add_modes(part: FreePart, basis: _Columns, count: int) -> FloatArray:
+def _add_modes(
+    part: FreePart, basis: _Columns, mass: FloatArray, count: int
+) -> FloatArray:
     """Add to static vectors what the lowest modes need; return the mass matrix of all.
 
     Block inverse iteration from the Ritz vectors of the static ones; every pass is one
     solve for a block of loads and adds that block to the basis, as a block Krylov
-    method does. (n, n).
+    method does. (n, n) to (m, m).
     """
     if count == 0:
-        return _gram(part, basis.filled)
+        return mass
     block = count + SPARE_MODES
-    _widen(part, basis, block)
-    mass = _gram(part, basis.filled)
+    missing = block - len(mass)
+    if missing > 0:
+        shape = (len(basis.filled), missing)
+        loads = np.random.default_rng(0).standard_normal(shape)
+        mass = _joined(part, basis, mass, inertia(part.mass, loads))
     before = np.full(count, np.inf)
     for _ in range(MODE_PASSES):
         # Stiffness is the identity here, so the eigenvalues are 1 / omega².
@@ -210,36 +220,22 @@ def _add_modes(part: FreePart, basis: _Columns, count: int) -> FloatArray:
         if np.all(np.abs(lowest - before[: len(lowest)]) <= MODE_TOLERANCE * lowest):
             return mass
         before = lowest
-        added = _beyond(part, basis.filled, inertia(part.mass, basis.filled @ mix))
-        momentum = inertia(part.mass, added)
-        shared = basis.filled.T @ momentum
-        mass = np.block([[mass, shared], [shared.T, added.T @ momentum]])
-        basis.take(added.shape[1])[:] = added
+        mass = _joined(part, basis, mass, inertia(part.mass, basis.filled @ mix))
     message = (
         f"the {count} lowest modes of a part did not settle in {MODE_PASSES} passes"
     )
     raise SolveError(message)
 
 
-def _widen(part: FreePart, basis: _Columns, width: int) -> None:
-    """Add responses to random loads where there are fewer vectors than `width`."""
-    missing = width - basis.filled.shape[1]
-    if missing <= 0:
-        return
-    random = np.random.default_rng(0).standard_normal((len(basis.filled), missing))
-    added = _beyond(part, basis.filled, inertia(part.mass, random))
+def _joined(
+    part: FreePart, basis: _Columns, mass: FloatArray, loads: FloatArray
+) -> FloatArray:
+    """Add responses to loads to the basis; return the mass matrix of all. (n, n)."""
+    added = _beyond(part, basis.filled, loads)
+    momentum = inertia(part.mass, added)
+    shared = basis.filled.T @ momentum
     basis.take(added.shape[1])[:] = added
-
-
-def _gram(part: FreePart, vectors: FloatArray) -> FloatArray:
-    """Mass matrix of vectors. (n_dof, n) to (n, n)."""
-    gram = np.empty((vectors.shape[1], vectors.shape[1]))
-    for first in range(0, vectors.shape[1], BLOCK):
-        columns = slice(first, first + BLOCK)
-        momentum = inertia(part.mass, vectors[:, columns])
-        gram[first:, columns] = vectors[:, first:].T @ momentum
-        gram[columns, first:] = gram[first:, columns].T
-    return gram
+    return np.block([[mass, shared], [shared.T, added.T @ momentum]])
 
 
 def _beyond(part: FreePart, basis: FloatArray, loads: FloatArray) -> FloatArray:

@@ -19,9 +19,9 @@ from geometry.pad import FloatArray
 # the square of the unknowns and a load's in proportion, so the number grows with them.
 UNKNOWNS_PER_LOAD = 5000
 
-# Bytes of a factor's workspace are at least these times unknowns^(4/3), the law of
+# A factor's workspace holds at least so many numbers times unknowns^(4/3), the law of
 # nested dissection in space: above what is free, the analysis is not worth its time.
-LEAST_BYTES = 60.0
+LEAST_NUMBERS = 7.5
 
 GIGABYTE = 1e9
 
@@ -104,7 +104,8 @@ def _factored(
     solid: Solid, pinned: IntArray, room: float, precision: type
 ) -> FactoredSolid | None:
     """Factor, or return None and keep nothing if there is no room for it."""
-    if LEAST_BYTES * (3 * solid.n_node) ** (4 / 3) > room:
+    numbers = LEAST_NUMBERS * (3 * solid.n_node) ** (4 / 3)
+    if numbers * np.dtype(precision).itemsize > room:
         return None
     stiffness = solid.stiffness()
     held = np.concatenate([pinned, solid.held_unknowns])

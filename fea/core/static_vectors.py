@@ -19,6 +19,7 @@ import numpy as np
 import scipy.sparse as sp
 
 from fea.core.dense_products import add_product
+from fea.core.elasticity import inertia
 from fea.core.factor import BLOCK
 from fea.core.free_part import FreePart
 from geometry.errors import SolveError
@@ -50,7 +51,7 @@ class StaticVectors:
     def __init__(self, part: FreePart, rows: sp.csr_matrix) -> None:
         self._part, self._rows = part, rows
         self._rough: list[FloatArray] = []
-        self._energy = np.empty((0, 0))
+        self._energy, self._momentum = np.empty((0, 0)), np.empty((0, 0))
         self._work = np.empty((0, rows.shape[0]))
         loads = rows.T.tocsc()
         for first in range(0, rows.shape[0], BLOCK):
@@ -78,6 +79,16 @@ class StaticVectors:
         """Number of independent responses."""
         return int(self._mix.shape[1])
 
+    @property
+    def mass(self) -> FloatArray:
+        """Products of the vectors in the part's mass. (count, count)."""
+        return np.asarray(self._mix.T @ self._momentum @ self._mix)
+
+    @property
+    def moments(self) -> FloatArray:
+        """Work of every load on every vector. (n_load, count)."""
+        return np.asarray(self._work.T @ self._mix)
+
     def write(self, out: FloatArray) -> None:
         """Write the vectors. (n_dof, count), contiguous."""
         self._write_mixed(self._mix, out)
@@ -92,16 +103,21 @@ class StaticVectors:
     def _add(self, loads: sp.csc_matrix | FloatArray) -> FloatArray:
         """Add the part's answers to loads to the rough vectors, and return them."""
         found = self._part.respond(loads)
-        forces = self._part.times(found)
         self._rough.append(found)
-        shared = np.vstack([block.T @ forces for block in self._rough])
-        if not np.all(np.isfinite(shared)):
+        self._energy = self._extended(self._energy, self._part.times(found))
+        if not np.all(np.isfinite(self._energy)):
             message = f"a part of {len(found)} unknowns has a singular stiffness"
             raise SolveError(message)
-        before, own = np.split(shared, [len(self._energy)])
-        self._energy = np.block([[self._energy, before], [before.T, own]])
+        momentum = inertia(self._part.mass, found)
+        self._momentum = self._extended(self._momentum, momentum)
         self._work = np.vstack([self._work, (self._rows @ found).T])
         return found
+
+    def _extended(self, gram: FloatArray, forces: FloatArray) -> FloatArray:
+        """Join all rough vectors' products with the forces of the last of them."""
+        shared = np.vstack([block.T @ forces for block in self._rough])
+        before, own = np.split(shared, [len(gram)])
+        return np.block([[gram, before], [before.T, own]])
 
     def _best(self) -> tuple[FloatArray, FloatArray]:
         """Rough vectors and loads, each mixed to unit work of one on the other.

@@ -45,6 +45,26 @@ def test_a_part_has_the_lowest_modes_it_was_asked_for(degree: int) -> None:
     assert found == pytest.approx(squared, rel=1e-4)
 
 
+def test_a_part_that_no_one_looks_at_moves_alike() -> None:
+    mesh = block_mesh(SIZES, (4, 4, 2), (CONTACT, PATCH))
+    seen, unseen = (
+        reduce_part(
+            mesh,
+            (CONTACT,),
+            (PATCH,),
+            NU,
+            Settings(degree=3, modes=0, drawn=drawn, estimated=False),
+        )
+        for drawn in (True, False)
+    )
+    assert unseen.size == seen.size
+    assert unseen.mass == pytest.approx(seen.mass, rel=1e-12)
+    for name, moments in seen.pads.items():
+        assert unseen.pads[name] == pytest.approx(moments, rel=1e-12)
+    assert unseen.shapes.shape == (0, 3, seen.size)
+    assert seen.shapes.shape == (len(seen.points), 3, seen.size)
+
+
 def test_rigid_motions_carry_the_inertia_of_the_block() -> None:
     part = reduced(2, 5)
     volume = np.prod(SIZES)

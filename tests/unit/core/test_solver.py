@@ -137,10 +137,10 @@ from fea.core.factor import BLOCK, plan_direct
 cells = int(sys.argv[1])
 stiffness = Solid(block((cells, cells, cells)), 0.3).stiffness()
 # On springs to ground; the pattern is what the memory depends on.
-matrix = stiffness.tocsr()
+matrix = stiffness.astype(sys.argv[2]).tocsr()
 matrix.setdiag(matrix.diagonal() * 1.01)
 del stiffness
-loads = np.ones((matrix.shape[0], BLOCK))
+loads = np.ones((matrix.shape[0], BLOCK), matrix.dtype)
 Path("/proc/self/clear_refs").write_text("5")
 before = Process().memory_info().rss
 plan = plan_direct(matrix)
@@ -153,9 +153,10 @@ print(predicted, highest - before)
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="reads the peak from /proc")
+@pytest.mark.parametrize("precision", ["float32", "float64"])
 @pytest.mark.parametrize("cells", [9, 11, 13])
-def test_memory_of_a_factor_is_known_before(cells: int) -> None:
-    command = [sys.executable, "-c", MEASURE, str(cells)]
+def test_memory_of_a_factor_is_known_before(cells: int, precision: str) -> None:
+    command = [sys.executable, "-c", MEASURE, str(cells), precision]
     here = Path(__file__).parent
     path = ":".join([str(here), str(here.parents[2]), str(here.parents[1])])
     done = run(
