@@ -32,6 +32,11 @@ ORDERING_BYTES = 45
 # thousand unknowns: 480 to 640.
 SCIPY_BYTES = 600
 
+# Up to so many unknowns of solids minimum fill orders in half of the time of nested
+# dissection, and the factor is as large; above, nested dissection leaves less to do.
+# Measured on parts of 14 to 50 thousand unknowns, where both take as long.
+MINIMUM_FILL = 50_000
+
 Solve = Callable[[FloatArray], FloatArray]
 
 
@@ -184,10 +189,10 @@ def _columns(matrix: sp.csr_matrix) -> sp.csc_matrix:
 
 
 def _analysed(matrix: sp.csr_matrix) -> Any:
-    # Nested dissection wins the race of orderings on solids from 20,000 unknowns on,
-    # and the race adds a sixth to the analysis; below, it loses 3 % of fill.
+    # A race of orderings would add a sixth to the analysis.
+    ordering = "amf" if matrix.shape[0] <= MINIMUM_FILL else "metis"
     return import_module("rslab").analyze(
-        _columns(matrix), path="ldlt", ordering="metis", threads="ambient"
+        _columns(matrix), path="ldlt", ordering=ordering, threads="ambient"
     )
 
 
