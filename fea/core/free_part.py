@@ -49,8 +49,12 @@ class FreePart:
             found[:, columns] = self._respond(_dense(loads[:, columns]))
         return found
 
-    def _respond(self, loads: FloatArray) -> FloatArray:
+    def balance(self, loads: FloatArray) -> None:
+        """Add the inertia that balances loads, in place. (n_dof, n), contiguous."""
         add_product(loads, self._momentum, self.rigid.T @ loads, -1.0)
+
+    def _respond(self, loads: FloatArray) -> FloatArray:
+        self.balance(loads)
         found = np.ascontiguousarray(self._solver.solve(loads), dtype=np.float64)
         add_product(found, self.rigid, self._momentum.T @ found, -1.0)
         return found

@@ -62,7 +62,10 @@ class StaticVectors:
             seeds = random.standard_normal((mix.shape[1], MIXTURES))
             moved = np.empty((rows.shape[1], MIXTURES))
             self._write_mixed(mix @ seeds, moved)
-            left = rows.T @ (unit @ seeds) - part.times(moved)
+            left = rows.T @ (unit @ seeds)
+            # Balanced while it is large: of what is left little may be out of balance.
+            part.balance(left)
+            left -= part.times(moved)
             found = self._add(left)
             if np.einsum("ij,ij->", found, left) <= MISSED * MIXTURES:
                 self._mix, _ = self._best()

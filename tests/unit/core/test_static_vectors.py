@@ -7,6 +7,7 @@ import pytest
 import scipy.sparse as sp
 from block_mesh import block_mesh, flat_pad
 
+from fea.core import solver
 from fea.core.elasticity import quadratic_mesh
 from fea.core.free_part import FreePart
 from fea.core.pad_functions import PadFunctions
@@ -58,8 +59,8 @@ def spoilt(
     part: FreePart, monkeypatch: pytest.MonkeyPatch, spoil: Callable[[Answer], Answer]
 ) -> FreePart:
     """A part whose solver errs, before what is rigid is taken away."""
-    solver = part._solver
-    monkeypatch.setattr(solver, "solve", spoil(solver.solve))
+    chosen = part._solver
+    monkeypatch.setattr(chosen, "solve", spoil(chosen.solve))
     return part
 
 
@@ -84,6 +85,16 @@ def test_single_precision_gives_what_double_precision_gives(
     assert error < MISSED / 100
     # Without what this file is about.
     assert missed((plain + plain.T) / 2, right) > 10 * error
+
+
+def test_two_levels_give_what_a_factor_gives(
+    solid: Solid, loads: sp.csr_matrix, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Also for what is left of a load, which is a billionth of it."""
+    few = loads[:12]
+    right = exact(solid, few)
+    monkeypatch.setattr(solver, "UNKNOWNS_PER_LOAD", 1)
+    assert missed(compliance(FreePart(solid, 12, np.float32), few), right) < 1e-8
 
 
 def test_vectors_are_orthonormal_in_the_stiffness(
