@@ -129,17 +129,10 @@ def reduce_part(
         own = np.eye(statics.count)
         missed = missed_energy(quadratic, basis.filled, own, poissons_ratio)
     mass = _add_modes(part, basis, statics.mass, settings.modes)
-    pads = {}
-    ends = np.cumsum([row.shape[0] for row in rows.values()])
-    for (name, row), static in zip(
-        rows.items(), np.split(statics.moments, ends[:-1]), strict=True
-    ):
-        added = _moments(row, basis.filled[:, statics.count :])
-        pads[name] = np.hstack([static, added, row @ part.rigid])
     return ReducedPart(
         mass=mass,
         missed=missed,
-        pads=pads,
+        pads=_pad_moments(rows, statics, basis, part.rigid),
         points=mesh.points,
         tetrahedra=mesh.tetrahedra,
         shapes=_shapes(basis.filled, part.rigid, len(mesh.points))
@@ -172,6 +165,22 @@ def _shapes(elastic: FloatArray, rigid: FloatArray, count: int) -> np.ndarray:
     """Displacement of the first points, in single precision. (count, 3, n)."""
     shown = np.hstack([elastic[: 3 * count], rigid[: 3 * count]]).astype(np.float32)
     return shown.reshape(-1, 3, shown.shape[1])
+
+
+def _pad_moments(
+    rows: dict[str, sp.csr_matrix],
+    statics: StaticVectors,
+    basis: _Columns,
+    rigid: FloatArray,
+) -> dict[str, FloatArray]:
+    """Moments on every pad: of static vectors, what follows them, rigid motions."""
+    added = basis.filled[:, statics.count :]
+    ends = np.cumsum([row.shape[0] for row in rows.values()])
+    static = np.split(statics.moments, ends[:-1])
+    return {
+        name: np.hstack([own, _moments(row, added), row @ rigid])
+        for (name, row), own in zip(rows.items(), static, strict=True)
+    }
 
 
 def _moments(row: sp.csr_matrix, vectors: FloatArray) -> FloatArray:

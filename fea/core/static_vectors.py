@@ -93,8 +93,12 @@ class StaticVectors:
         return np.asarray(self._work.T @ self._mix)
 
     def write(self, out: FloatArray) -> None:
-        """Write the vectors. (n_dof, count), contiguous."""
+        """Write the vectors, once: what they are made of is then let go.
+
+        (n_dof, count), contiguous.
+        """
         self._write_mixed(self._mix, out)
+        self._rough.clear()
 
     def _write_mixed(self, mix: FloatArray, out: FloatArray) -> None:
         """Write sums of rough vectors. (n_rough, n), (n_dof, n)."""
