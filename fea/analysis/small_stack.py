@@ -13,6 +13,7 @@ import numpy as np
 from scipy.linalg import cho_factor, cho_solve, eigh, solve_triangular
 
 from fea.core.contact_model import ContactModel
+from fea.core.independent import independent
 from fea.core.stack import Stack
 from geometry.pad import FloatArray
 
@@ -145,12 +146,12 @@ def _wide_basis(
     rows = [_jump(stack, model, name) for name in stack.jumps]
     loads = np.vstack([watched, *rows]).T
     static = cho_solve(factor, loads)
-    static = static @ _independent(loads.T @ static)
+    static = static @ independent(loads.T @ static, DEPENDENT)
     inertia = stack.mass @ static
     _, modes = eigh(static.T @ inertia, subset_by_index=_last(static.shape[1]))
     iterated = cho_solve(factor, inertia @ modes)
     basis = np.hstack([static, iterated])
-    basis = basis @ _independent(basis.T @ (stiffness @ basis))
+    basis = basis @ independent(basis.T @ (stiffness @ basis), DEPENDENT)
     lower = np.linalg.cholesky(basis.T @ (stack.mass @ basis))
     return np.asarray(solve_triangular(lower, basis.T, lower=True).T)
 
@@ -158,14 +159,6 @@ def _wide_basis(
 def _last(size: int) -> tuple[int, int]:
     """Places of the largest of so many inverse squared frequencies."""
     return max(0, size - ITERATED), size - 1
-
-
-def _independent(energy: FloatArray) -> FloatArray:
-    """Combine vectors to unit energy, without those that repeat others. (b, kept)."""
-    scale = 1.0 / np.sqrt(np.diag(energy))
-    values, vectors = np.linalg.eigh(scale[:, None] * energy * scale)
-    kept = values > DEPENDENT * values[-1]
-    return np.asarray(scale[:, None] * vectors[:, kept] / np.sqrt(values[kept]))
 
 
 def _projected(

@@ -34,7 +34,7 @@ SCIPY_BYTES = 600
 
 # Up to so many unknowns of solids minimum fill orders in half of the time of nested
 # dissection, and the factor is as large; above, nested dissection leaves less to do.
-# Measured on parts of 14 to 50 thousand unknowns, where both take as long.
+# Measured on parts of 14 to 50 thousand unknowns; at 50 both take as long in all.
 MINIMUM_FILL = 50_000
 
 Solve = Callable[[FloatArray], FloatArray]

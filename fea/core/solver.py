@@ -109,5 +109,5 @@ def _factored(
         return None
     stiffness = solid.stiffness()
     held = np.concatenate([pinned, solid.held_unknowns])
-    plan = plan_direct(stiffness.astype(precision).tocsr(), held)
+    plan = plan_direct(stiffness.astype(precision, copy=False).tocsr(), held)
     return FactoredSolid(stiffness, plan) if plan.peak_bytes <= room else None

@@ -22,6 +22,7 @@ from fea.core.dense_products import add_product
 from fea.core.elasticity import inertia
 from fea.core.factor import BLOCK
 from fea.core.free_part import FreePart
+from fea.core.independent import independent
 from geometry.errors import SolveError
 from geometry.pad import FloatArray
 
@@ -131,15 +132,7 @@ class StaticVectors:
 
         (n_rough, n), (n_load, n).
         """
-        white = _whitener(self._energy)
+        white = independent(self._energy, DEPENDENT)
         shares = white.T @ self._work
-        unit = _whitener(shares.T @ shares)
+        unit = independent(shares.T @ shares, DEPENDENT)
         return white @ (shares @ unit), unit
-
-
-def _whitener(gram: FloatArray) -> FloatArray:
-    """Mix vectors to be orthonormal, without repeats. (n, n) to (n, n_kept)."""
-    scale = 1.0 / np.sqrt(np.diag(gram))
-    values, turned = np.linalg.eigh(scale[:, None] * gram * scale)
-    kept = values > DEPENDENT * values[-1]
-    return np.asarray(scale[:, None] * turned[:, kept] / np.sqrt(values[kept]))
