@@ -95,8 +95,9 @@ def solver_for(
 def solver_name() -> str:
     """Name what solves, for the record of a run."""
     return (
-        f"{engine_name()}, for parts in single precision and put right; conjugate "
-        "gradients on two levels for few loads or where a factor does not fit in memory"
+        f"{engine_name()}, parts in single precision and corrected in double; "
+        "conjugate gradients on two levels for few loads or where a factor does not "
+        "fit in memory"
     )
 
 

@@ -1,4 +1,4 @@
-"""Deflection against depth of cut: the tool gives way and so cuts less."""
+"""Deflection against depth of cut: the tool gives way and cuts otherwise."""
 
 import math
 from collections.abc import Callable

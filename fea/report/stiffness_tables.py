@@ -17,13 +17,13 @@ from fea.report.size_error import error_band_um, error_name, error_um, larger
 from fea.report.table import NOT_THERE, Table
 from geometry.pad import FloatArray
 
-CUTS_LESS = (
-    "The tool gives way and so cuts less than is set; a spring pass takes part of the "
-    "difference."
+CUTS_OTHERWISE = (
+    "The tool gives way and cuts less than is set where it moves away from the work, "
+    "of which a spring pass takes a part, and more where it moves into it."
 )
 GIVES_WAY = {
-    Fed.ALONG: CUTS_LESS,
-    Fed.ACROSS: CUTS_LESS,
+    Fed.ALONG: CUTS_OTHERWISE,
+    Fed.ACROSS: CUTS_OTHERWISE,
     Fed.IN: "A plunging tool cuts its whole width; the diameter error is that at the "
     "bottom of the groove before it has dwelt.",
 }
