@@ -55,20 +55,20 @@ def reduce_ahead(
             on_stage(part.name)
             reduced_part(part, size, settings, folder)
         return
-    with ProcessPoolExecutor(
+    pool = ProcessPoolExecutor(
         workers, get_context("spawn"), initializer=on_threads, initargs=(1,)
-    ) as pool:
+    )
+    try:
         jobs = {
             pool.submit(_reduce, part, size, settings, folder): part
             for part in sorted(missing, key=_effort, reverse=True)
         }
-        try:
-            for job in as_completed(jobs):
-                on_stage(jobs[job].name)
-                job.result()
-        except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)
-            raise
+        for job in as_completed(jobs):
+            on_stage(jobs[job].name)
+            job.result()
+    finally:
+        # What is done need not wait until idle processes have ended.
+        pool.shutdown(wait=False, cancel_futures=True)
 
 
 def _reduce(part: PartPlan, size: float, settings: Settings, folder: Path) -> None:

@@ -1,15 +1,12 @@
-"""Sparse Cholesky-type factorisation behind one small interface."""
+"""A sparse factor that is checked: what it solves leaves no residual."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from importlib import import_module
-from importlib.metadata import version
-from typing import Any
 
 import numpy as np
 import scipy.sparse as sp
-from scipy.sparse.linalg import splu
 
+from fea.core.cholesky import Cholesky, factor_bytes
+from fea.core.elimination import Elimination, order_name, plan_elimination
 from geometry.errors import SolveError
 from geometry.mesh import IntArray
 from geometry.pad import FloatArray
@@ -21,24 +18,7 @@ WITNESSES = 3  # random mixtures of the loads whose residual is looked at
 # Loads solved at a time, by those who have many: blocks of this width stay below the
 # size from which the allocator returns memory to the system after every use, which
 # costs more than the solve.
-BLOCK = 64
-
-# What ordering a matrix takes on the way, and the allocator keeps, for each entry.
-# Measured on blocks of 20 to 150 thousand unknowns: 25 to 50. [byte]
-ORDERING_BYTES = 45
-
-# Memory of SciPy's factor, which cannot be known before: so many bytes times
-# unknowns^(4/3), the law of nested dissection in space. Measured on blocks of 6 to 28
-# thousand unknowns: 480 to 640.
-SCIPY_BYTES = 600
-
-# Up to so many unknowns of solids minimum fill orders in half of the time of nested
-# dissection, and the factor is as large; above, nested dissection leaves less to do.
-# Measured on parts of 14 to 50 thousand unknowns; at 50 both take as long in all.
-MINIMUM_FILL = 50_000
-
-Solve = Callable[[FloatArray], FloatArray]
-
+BLOCK = 128
 
 NO_UNKNOWNS = np.zeros(0, dtype=np.int64)
 
@@ -62,15 +42,18 @@ class Factor:
         self._matrix, self._pinned = plan.matrix, plan.pinned
         self._random = np.random.default_rng(0)
         try:
-            self._solve = _factorise(plan)
-        except RuntimeError as error:
+            self._cholesky = Cholesky(plan.matrix, plan.elimination)
+        except ArithmeticError as error:
             size = plan.matrix.shape[0]
             message = f"a stiffness matrix of {size} unknowns is singular"
             raise SolveError(message) from error
 
     def once(self, loads: FloatArray) -> FloatArray:
-        """Return displacements under loads as the factor gives them, unchecked."""
-        return self._solve(self._on_free(loads))
+        """Return displacements under loads as the factor gives them, unchecked.
+
+        (n, n_load), to the matrix's precision.
+        """
+        return self._cholesky.solve(self._on_free(loads))
 
     def solve(self, loads: FloatArray) -> FloatArray:
         """Return displacements under loads, refined until the residual is small.
@@ -89,12 +72,12 @@ class Factor:
             The residual stays above `RESIDUAL_LIMIT` times the loads.
         """
         loads = self._on_free(loads)
-        found = self._solve(loads)
+        found = self._cholesky.solve(loads)
         worst = self._residual(loads, found)
         for _ in range(REFINEMENTS):
             if worst < RESIDUAL_LIMIT:
                 return found
-            found = found + self._solve(loads - self._matrix @ found)
+            found = found + self._cholesky.solve(loads - self._matrix @ found)
             worst = self._residual(loads, found)
         message = (
             f"a solve left a relative residual of {worst:.1e} (allowed "
@@ -104,10 +87,8 @@ class Factor:
         raise SolveError(message)
 
     def _on_free(self, loads: FloatArray) -> FloatArray:
-        """Return loads without those on the held unknowns."""
-        if len(self._pinned) == 0:
-            return loads
-        loads = loads.copy()
+        """Return a copy in the matrix's precision, without loads on held unknowns."""
+        loads = np.array(loads, dtype=self._matrix.dtype, order="C")
         loads[self._pinned] = 0.0
         return loads
 
@@ -127,20 +108,17 @@ class DirectPlan:
     ----------
     matrix : (n, n) symmetric
     pinned : unknowns that are held at zero, whatever loads them
-    analysis : the solver's own, or None where it has none
+    elimination : of the matrix's pattern
     """
 
     matrix: sp.csr_matrix
     pinned: IntArray
-    analysis: Any
+    elimination: Elimination
 
     @property
     def peak_bytes(self) -> float:
         """Memory that factoring and solving will take beyond the matrix itself."""
-        if self.analysis is None:
-            return float(SCIPY_BYTES * self.matrix.shape[0] ** (4 / 3))
-        factor = self.analysis.memory_plan(str(self.matrix.dtype), BLOCK)["peak_bytes"]
-        return float(factor + ORDERING_BYTES * self.matrix.nnz)
+        return factor_bytes(self.elimination, self.matrix.dtype.itemsize, BLOCK)
 
     def make(self) -> Factor:
         """Factor it."""
@@ -153,14 +131,13 @@ def plan_direct(matrix: sp.csr_matrix, pinned: IntArray = NO_UNKNOWNS) -> Direct
     Held unknowns keep their place: their rows and columns become those of the identity.
     """
     matrix = _held(matrix, pinned) if len(pinned) else matrix
-    analysis = _analysed(matrix) if _rslab_present() else None
-    return DirectPlan(matrix=matrix, pinned=pinned, analysis=analysis)
+    elimination = plan_elimination(matrix)
+    return DirectPlan(matrix=matrix, pinned=pinned, elimination=elimination)
 
 
 def engine_name() -> str:
-    """Name and version of the sparse solver in use, for the record of a run."""
-    name = "rslab" if _rslab_present() else "scipy"
-    return f"{name} {version(name)}"
+    """Name what factors, for the record of a run."""
+    return f"Cholesky's factor, {order_name()}"
 
 
 def _held(matrix: sp.csr_matrix, pinned: IntArray) -> sp.csr_matrix:
@@ -171,39 +148,3 @@ def _held(matrix: sp.csr_matrix, pinned: IntArray) -> sp.csr_matrix:
         places = slice(matrix.indptr[row], matrix.indptr[row + 1])
         data[places] = matrix.indices[places] == row
     return sp.csr_matrix((data, matrix.indices, matrix.indptr), shape=matrix.shape)
-
-
-def _rslab_present() -> bool:
-    try:
-        import_module("rslab")
-    except ImportError:
-        return False
-    return True
-
-
-def _columns(matrix: sp.csr_matrix) -> sp.csc_matrix:
-    """Return a symmetric matrix by columns, which are its rows: nothing is copied."""
-    return sp.csc_matrix(
-        (matrix.data, matrix.indices, matrix.indptr), shape=matrix.shape
-    )
-
-
-def _analysed(matrix: sp.csr_matrix) -> Any:
-    # A race of orderings would add a sixth to the analysis.
-    ordering = "amf" if matrix.shape[0] <= MINIMUM_FILL else "metis"
-    return import_module("rslab").analyze(
-        _columns(matrix), path="ldlt", ordering=ordering, threads="ambient"
-    )
-
-
-def _factorise(plan: DirectPlan) -> Solve:
-    if plan.analysis is None:
-        lu = splu(
-            plan.matrix.tocsc(),
-            permc_spec="MMD_AT_PLUS_A",
-            diag_pivot_thresh=0.0,
-            options={"SymmetricMode": True},
-        )
-        return lambda loads: np.asarray(lu.solve(loads))
-    ldlt = plan.analysis.factor(_columns(plan.matrix))
-    return lambda loads: np.asarray(ldlt.solve_many(np.ascontiguousarray(loads)))

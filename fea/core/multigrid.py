@@ -18,6 +18,7 @@ from fea.core.element_products import ElementProducts, relax
 from fea.core.factor import DirectPlan, Factor, plan_direct
 from fea.core.solid import Solid
 from fea.core.sparse_products import mixed
+from fea.core.threads import on_one_blas_thread
 from geometry.errors import SolveError
 from geometry.mesh import IntArray
 from geometry.pad import FloatArray
@@ -54,6 +55,7 @@ class Multigrid:
         self.times = solid.products.times
         self._smoother, self._corners = smoother, corners
 
+    @on_one_blas_thread
     def solve(self, loads: FloatArray) -> FloatArray:
         """Return displacements under loads. (3 n, n_load) to the same.
 

@@ -50,7 +50,7 @@ class FactoredSolid:
     def solve(self, loads: FloatArray) -> FloatArray:
         """Return displacements under loads. (3 n, n_load) to the same."""
         if self._single:
-            return self._factor.once(loads.astype(np.float32))
+            return self._factor.once(loads)
         return self._factor.solve(loads)
 
     def times(self, vectors: FloatArray) -> FloatArray:
@@ -111,4 +111,12 @@ def _factored(
     stiffness = solid.stiffness()
     held = np.concatenate([pinned, solid.held_unknowns])
     plan = plan_direct(stiffness.astype(precision, copy=False).tocsr(), held)
-    return FactoredSolid(stiffness, plan) if plan.peak_bytes <= room else None
+    if plan.peak_bytes > room:
+        return None
+    try:
+        return FactoredSolid(stiffness, plan)
+    except SolveError:
+        if precision == np.float64:
+            raise
+        # So slender that single precision does not tell its softest shape from none.
+        return _factored(solid, pinned, room, np.float64)

@@ -178,7 +178,7 @@ def _row(result: Result) -> str:
 
 def _machine() -> dict[str, str | int | None]:
     """Return what the numbers depend on."""
-    names = ("numpy", "scipy", "numba", "rslab", "gmsh")
+    names = ("numpy", "scipy", "numba", "pymetis", "gmsh")
     return {
         "processor": platform.processor() or platform.machine(),
         "cores": len(os.sched_getaffinity(0)),
