@@ -6,7 +6,8 @@ import numpy as np
 import scipy.sparse as sp
 
 from fea.core.cholesky import Cholesky, factor_bytes
-from fea.core.elimination import Elimination, order_name, plan_elimination
+from fea.core.elimination import Elimination, plan_elimination
+from fea.core.ordering import order_name
 from geometry.errors import SolveError
 from geometry.mesh import IntArray
 from geometry.pad import FloatArray
@@ -125,13 +126,23 @@ class DirectPlan:
         return Factor(self)
 
 
-def plan_direct(matrix: sp.csr_matrix, pinned: IntArray = NO_UNKNOWNS) -> DirectPlan:
-    """Analyse a symmetric matrix of which some unknowns are held. (n, n), (n_pinned,).
+def plan_direct(
+    matrix: sp.csr_matrix,
+    pinned: IntArray = NO_UNKNOWNS,
+    order: IntArray | None = None,
+) -> DirectPlan:
+    """Plan the factor of a symmetric matrix of which some unknowns are held.
 
     Held unknowns keep their place: their rows and columns become those of the identity.
+
+    Parameters
+    ----------
+    matrix : (n, n)
+    pinned : (n_pinned,)
+    order : (n,) unknowns in an order of elimination that fills little, if it is known
     """
     matrix = _held(matrix, pinned) if len(pinned) else matrix
-    elimination = plan_elimination(matrix)
+    elimination = plan_elimination(matrix, order)
     return DirectPlan(matrix=matrix, pinned=pinned, elimination=elimination)
 
 

@@ -8,6 +8,7 @@ import scipy.sparse as sp
 from fea.core.factor import DirectPlan, engine_name, plan_direct
 from fea.core.memory import usable_bytes
 from fea.core.multigrid import plan_iterative
+from fea.core.ordering import quadratic_order
 from fea.core.solid import Solid
 from fea.core.sparse_products import multiply
 from geometry.errors import SolveError
@@ -110,7 +111,8 @@ def _factored(
         return None
     stiffness = solid.stiffness()
     held = np.concatenate([pinned, solid.held_unknowns])
-    plan = plan_direct(stiffness.astype(precision, copy=False).tocsr(), held)
+    matrix = stiffness.astype(precision, copy=False).tocsr()
+    plan = plan_direct(matrix, held, quadratic_order(solid.mesh))
     if plan.peak_bytes > room:
         return None
     try:

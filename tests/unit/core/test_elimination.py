@@ -8,7 +8,8 @@ import scipy.sparse as sp
 from sparse_matrices import MATRICES, grid
 
 from fea.core.cholesky import Cholesky
-from fea.core.elimination import Elimination, order_name, plan_elimination
+from fea.core.elimination import Elimination, plan_elimination
+from fea.core.ordering import order_name
 
 # Nested dissection of a grid of n by n nodes, each touching its eight neighbours,
 # fills 31/4 n² log2 n + O(n²) entries (A. George, SIAM Journal on Numerical Analysis 10
@@ -20,7 +21,7 @@ GEORGE = 31 / 4
 def orderer(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> str:
     """Either ordering; the second by hiding the first."""
     if request.param == "SuperLU":
-        monkeypatch.setattr("fea.core.elimination._metis_present", lambda: False)
+        monkeypatch.setattr("fea.core.ordering._metis_present", lambda: False)
     return str(request.param)
 
 
@@ -85,7 +86,7 @@ def test_without_metis_answers_are_the_same(monkeypatch: pytest.MonkeyPatch) -> 
     def missing(name: str) -> None:
         raise ImportError(name)
 
-    monkeypatch.setattr("fea.core.elimination.import_module", missing)
+    monkeypatch.setattr("fea.core.ordering.import_module", missing)
     assert order_name().startswith("minimum degree")
     other = Cholesky(matrix, plan_elimination(matrix)).solve(load)
     assert np.abs(one - other).max() < 1e-12 * np.abs(one).max()
