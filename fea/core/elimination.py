@@ -17,7 +17,7 @@ from fea.core.ordering import least_fill
 from geometry.mesh import IntArray
 
 # Up to which width a front may hold which share of zeros, which the products with whole
-# blocks earn back. Within these twofold either way the time stays the same.
+# blocks earn back. Half or twice these widths and shares take up to a tenth longer.
 ZEROS = np.array([[12.0, 1.0], [48.0, 0.5], [120.0, 0.2], [np.inf, 0.05]])
 
 

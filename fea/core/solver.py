@@ -16,8 +16,9 @@ from geometry.mesh import IntArray
 from geometry.pad import FloatArray
 
 # From so many loads on a factor is faster: unknowns over this. Measured on the welded
-# demo stack of 94,000 unknowns, where 20 loads break even; a factor's work grows with
-# the square of the unknowns and a load's in proportion, so the number grows with them.
+# demo stack: on two cores 22 loads break even at 94,000 unknowns and 64 at 326,000, on
+# one core 12 and 40, in single precision half as many. A factor's work grows with the
+# square of the unknowns and a load's in proportion, so the number grows with them.
 UNKNOWNS_PER_LOAD = 5000
 
 # A factor's workspace holds at least so many numbers times unknowns^(4/3), the law of

@@ -127,6 +127,28 @@ def test_too_little_memory_is_refused_in_numbers(
         solver_for(solid, NO_UNKNOWNS, MANY)
 
 
+def test_a_part_too_slender_for_single_precision_is_factored_in_double(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    room(monkeypatch, AMPLE)
+    rod = Solid(quadratic_mesh(block_mesh((400.0, 1.0, 1.0), (100, 1, 1))), 0.3)
+    # The softest bending is some 1e9 times as soft as an element: below round-off.
+    assert precisions_differ_by(rod) == 0.0
+    assert precisions_differ_by(Solid(block(), 0.3)) > np.finfo(np.float32).eps
+
+
+def precisions_differ_by(solid: Solid) -> float:
+    """Difference, over the largest displacement, of a free body drawn out evenly."""
+    stretched = np.zeros((3 * solid.n_node, 1))
+    stretched[::3, 0] = solid.points[:, 0]
+    loads = solid.stiffness() @ stretched
+    single, double = (
+        FreePart(solid, MANY, precision).respond(loads)
+        for precision in (np.float32, np.float64)
+    )
+    return float(np.abs(single - double).max() / np.abs(double).max())
+
+
 MEASURE = """
 import sys
 import numpy as np
