@@ -8,6 +8,7 @@ triangle keeps the inverse: solving is then made of products as well.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -95,11 +96,27 @@ class Cholesky:
         own[:] = np.matmul(block.inverse.T, own, out=work)
 
 
+@dataclass(frozen=True, slots=True)
+class _Front:
+    """What a front eliminates, and what it leaves.
+
+    Parameters
+    ----------
+    own : the first of its places, and the one after the last
+    below : (height,) later places that it touches
+    rest : (height, height) what it leaves of them, right of the diagonal
+    """
+
+    own: tuple[int, int]
+    below: Int32
+    rest: Array
+
+
 class _Factorisation:
     """A factorisation under way, with the memory that it lets go at its end."""
 
     def __init__(self, matrix: sp.csr_matrix, plan: Elimination) -> None:
-        self._plan, dtype = plan, matrix.dtype
+        self._parents, dtype = plan.parent.tolist(), matrix.dtype
         self._matrix = (
             matrix.indptr.astype(np.int32, copy=False),
             matrix.indices.astype(np.int32, copy=False),
@@ -107,8 +124,7 @@ class _Factorisation:
         )
         self._order = (plan.order, places(plan.order))
         self._where = np.empty(len(plan.order), dtype=np.int32)
-        self._side, self._begin, most = layout(plan.parent, plan.heights)
-        self._stacks = [np.empty(size, dtype) for size in most]
+        self._fronts = _fronts(plan, dtype)
         self._panel = np.empty(_panel_size(plan), dtype)
         self._product = np.empty(BLOCK * int(_lengths(plan).max()), dtype)
         self._potrf: Any = get_lapack_funcs("potrf", dtype=dtype)
@@ -118,32 +134,30 @@ class _Factorisation:
     def blocks(self) -> list[_Block]:
         """Eliminate everything."""
         blocks: list[_Block] = []
-        children: list[list[int]] = [[] for _ in self._plan.parent]
-        for front, parent in enumerate(self._plan.parent.tolist()):
-            panel = self._filled(front, children[front])
+        children: list[list[_Front]] = [[] for _ in self._fronts]
+        for k, (front, parent) in enumerate(
+            zip(self._fronts, self._parents, strict=True)
+        ):
+            panel = self._filled(front, children[k])
             blocks += self._eliminated(front, panel)
             if parent >= 0:
-                self._leave(front, panel, children[front])
+                self._leave(front, panel, children[k])
                 children[parent].append(front)
         return blocks
 
-    def _filled(self, front: int, children: list[int]) -> Array:
+    def _filled(self, front: _Front, children: list[_Front]) -> Array:
         """Return the rows that a front eliminates, all added up. (width, length)."""
-        plan = self._plan
-        first, end = int(plan.first[front]), int(plan.first[front + 1])
-        below = plan.rows(front)
-        shape = (end - first, end - first + len(below))
+        width = front.own[1] - front.own[0]
+        shape = (width, width + len(front.below))
         panel = self._panel[: shape[0] * shape[1]].reshape(shape)
-        own = (first, end)
-        fill(panel, self._where, own, below, self._matrix, self._order)
+        fill(panel, self._where, front.own, front.below, self._matrix, self._order)
         for child in children:
-            add_to_panel(panel, self._where, plan.rows(child), self._left(child))
+            add_to_panel(panel, self._where, child.below, child.rest)
         return panel
 
-    def _eliminated(self, front: int, panel: Array) -> Iterator[_Block]:
+    def _eliminated(self, front: _Front, panel: Array) -> Iterator[_Block]:
         """Eliminate a front's rows, which become the factor's."""
-        plan, width = self._plan, len(panel)
-        first, end = int(plan.first[front]), int(plan.first[front + 1])
+        width, (first, end) = len(panel), front.own
         for start in range(0, width, BLOCK):
             stop = min(start + BLOCK, width)
             rows = panel[start:stop, start:]
@@ -154,10 +168,10 @@ class _Factorisation:
             inverse = self._inverse(rows[:, : stop - start])
             coupling = np.matmul(inverse, rows[:, stop - start :])
             rows[:, stop - start :] = coupling
-            rest = np.arange(first + stop, end, dtype=np.int32)
+            later = np.arange(first + stop, end, dtype=np.int32)
             yield _Block(
                 own=slice(first + start, first + stop),
-                below=np.concatenate([rest, plan.rows(front)]),
+                below=np.concatenate([later, front.below]),
                 inverse=inverse,
                 coupling=coupling,
             )
@@ -174,20 +188,27 @@ class _Factorisation:
         inverse, _ = self._trtri(factor, lower=True, overwrite_c=True)
         return np.asarray(inverse)
 
-    def _leave(self, front: int, panel: Array, children: list[int]) -> None:
-        """Write what a front leaves to its parent: right of the diagonal."""
-        rest, width = self._left(front), len(panel)
-        self._syrk(-1.0, panel[:, width:].T, 0.0, rest.T, lower=True, overwrite_c=True)
+    def _leave(self, front: _Front, panel: Array, children: list[_Front]) -> None:
+        """Write what a front leaves to its parent."""
+        width = len(panel)
+        rows, rest = panel[:, width:].T, front.rest.T
+        self._syrk(-1.0, rows, 0.0, rest, lower=True, overwrite_c=True)
         for child in children:
-            below = self._plan.rows(child)
-            add_to_rest(rest, width, self._where, below, self._left(child))
+            add_to_rest(front.rest, width, self._where, child.below, child.rest)
 
-    def _left(self, front: int) -> Array:
-        """Where a front leaves its remainder. (height, height)."""
-        height, begin = int(self._plan.heights[front]), int(self._begin[front])
-        stack = self._stacks[self._side[front]]
-        left: Array = stack[begin : begin + height**2].reshape(height, height)
-        return left
+
+def _fronts(plan: Elimination, dtype: np.dtype) -> list[_Front]:
+    """Return the fronts with room for what they leave, on two stacks."""
+    heights = plan.heights
+    side, begin, most = layout(plan.parent, heights)
+    stacks = [np.empty(size, dtype) for size in most]
+    own = pairwise(plan.first.tolist())
+    below = np.split(plan.below, plan.starts[1:-1])
+    rests = (
+        stacks[which][start : start + height**2].reshape(height, height)
+        for which, start, height in zip(side, begin, heights.tolist(), strict=True)
+    )
+    return [_Front(*given) for given in zip(own, below, rests, strict=True)]
 
 
 def factor_bytes(plan: Elimination, itemsize: int, loads: int) -> float:

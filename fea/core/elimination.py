@@ -49,11 +49,6 @@ class Elimination:
         """Unknowns that each front touches beyond them. (n_front,)."""
         return np.diff(self.starts)
 
-    def rows(self, front: int) -> Int32:
-        """Later places that a front touches. (height,)."""
-        touched: Int32 = self.below[self.starts[front] : self.starts[front + 1]]
-        return touched
-
 
 def plan_elimination(
     matrix: sp.csr_matrix, order: IntArray | None = None
