@@ -3,6 +3,8 @@
 import numpy as np
 import scipy.sparse as sp
 
+from fea.core.elimination import Elimination
+
 
 def grid(cells: int) -> sp.csr_matrix:
     """Five-point Laplacian of a square, its edge held."""
@@ -32,6 +34,12 @@ def arrow(size: int) -> sp.csr_matrix:
     matrix[0, :] = matrix[:, 0] = -0.5
     matrix[0, 0] = float(size)
     return matrix.tocsr()
+
+
+def entries(plan: Elimination) -> int:
+    """Entries of a factor on and below the diagonal, zeros that it holds included."""
+    widths, heights = plan.widths, plan.heights
+    return int(np.sum(widths * (widths + 1) // 2 + widths * heights))
 
 
 MATRICES = {

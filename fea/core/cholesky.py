@@ -15,7 +15,7 @@ import numpy as np
 import scipy.sparse as sp
 from scipy.linalg import get_blas_funcs, get_lapack_funcs
 
-from fea.core.elimination import Elimination
+from fea.core.elimination import Elimination, pattern
 from fea.core.front_loops import (
     add_to_panel,
     add_to_rest,
@@ -117,11 +117,7 @@ class _Factorisation:
 
     def __init__(self, matrix: sp.csr_matrix, plan: Elimination) -> None:
         self._parents, dtype = plan.parent.tolist(), matrix.dtype
-        self._matrix = (
-            matrix.indptr.astype(np.int32, copy=False),
-            matrix.indices.astype(np.int32, copy=False),
-            matrix.data,
-        )
+        self._matrix = (*pattern(matrix), matrix.data)
         self._order = (plan.order, places(plan.order))
         self._where = np.empty(len(plan.order), dtype=np.int32)
         self._fronts = _fronts(plan, dtype)
@@ -215,7 +211,7 @@ def factor_bytes(plan: Elimination, itemsize: int, loads: int) -> float:
     """Memory that factoring takes, or solving for so many loads at a time after it."""
     widths, heights = plan.widths, plan.heights
     kept = np.sum(widths * (heights + (widths + np.minimum(widths, BLOCK)) / 2))
-    _, _, most = layout(plan.parent, plan.heights)
+    _, _, most = layout(plan.parent, heights)
     longest = int(_lengths(plan).max())
     making = most.sum() + _panel_size(plan) + BLOCK * longest
     solving = loads * (2 * len(plan.order) + longest + BLOCK)

@@ -11,7 +11,15 @@ from dataclasses import dataclass
 import numpy as np
 import scipy.sparse as sp
 
-from fea.core.front_plans import counts, fronts, postorder, quotient, rows, tree
+from fea.core.front_plans import (
+    counts,
+    fronts,
+    places,
+    postorder,
+    quotient,
+    rows,
+    tree,
+)
 from fea.core.kernels import Int32
 from fea.core.ordering import least_fill
 from geometry.mesh import IntArray
@@ -50,9 +58,7 @@ class Elimination:
         return np.diff(self.starts)
 
 
-def plan_elimination(
-    matrix: sp.csr_matrix, order: IntArray | None = None
-) -> Elimination:
+def plan_elimination(matrix: sp.csr_matrix, order: Int32 | None = None) -> Elimination:
     """Plan the elimination of a matrix of symmetric pattern.
 
     Parameters
@@ -60,23 +66,29 @@ def plan_elimination(
     matrix : (n, n)
     order : (n,) unknowns in an order that fills little, if it is known
     """
-    starts = matrix.indptr.astype(np.int32, copy=False)
-    columns = matrix.indices.astype(np.int32, copy=False)
-    first, links, ends = quotient(starts, columns)
+    first, links, ends = quotient(*pattern(matrix))
     nodes = least_fill(links, ends) if order is None else _node_order(order, first)
     nodes = nodes[postorder(tree(links, ends, nodes))]
     parent = tree(links, ends, nodes)
     sizes = np.diff(first)[nodes]
     start = fronts(parent, counts(links, ends, nodes, parent, sizes), sizes, ZEROS)
     touched, below, takes = rows(links, ends, nodes, start)
-    places = np.concatenate([[0], np.cumsum(sizes)])
+    offsets = np.concatenate([[0], np.cumsum(sizes)])
     spread = np.concatenate([[0], np.cumsum(sizes[below])])
     return Elimination(
         order=_unknowns(first[nodes], sizes),
-        first=places[start],
+        first=offsets[start],
         starts=spread[touched],
-        below=_unknowns(places[below], sizes[below]),
+        below=_unknowns(offsets[below], sizes[below]),
         parent=takes,
+    )
+
+
+def pattern(matrix: sp.csr_matrix) -> tuple[Int32, Int32]:
+    """Row starts and columns of a matrix, as compiled loops read them."""
+    return (
+        matrix.indptr.astype(np.int32, copy=False),
+        matrix.indices.astype(np.int32, copy=False),
     )
 
 
@@ -86,8 +98,7 @@ def _unknowns(first: IntArray, sizes: IntArray) -> Int32:
     return (np.repeat(first - before, sizes) + np.arange(sizes.sum())).astype(np.int32)
 
 
-def _node_order(order: IntArray, first: Int32) -> Int32:
+def _node_order(order: Int32, first: Int32) -> Int32:
     """Order nodes as the first of their unknowns. (n,), (n_node + 1,) to (n_node,)."""
-    place = np.empty(len(order), dtype=np.int64)
-    place[order] = np.arange(len(order))
-    return np.argsort(np.minimum.reduceat(place, first[:-1])).astype(np.int32)
+    foremost = np.minimum.reduceat(places(order), first[:-1])
+    return np.argsort(foremost).astype(np.int32)

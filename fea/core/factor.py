@@ -7,6 +7,7 @@ import scipy.sparse as sp
 
 from fea.core.cholesky import Cholesky, factor_bytes
 from fea.core.elimination import Elimination, plan_elimination
+from fea.core.kernels import Int32
 from fea.core.ordering import order_name
 from geometry.errors import SolveError
 from geometry.mesh import IntArray
@@ -129,7 +130,7 @@ class DirectPlan:
 def plan_direct(
     matrix: sp.csr_matrix,
     pinned: IntArray = NO_UNKNOWNS,
-    order: IntArray | None = None,
+    order: Int32 | None = None,
 ) -> DirectPlan:
     """Plan the factor of a symmetric matrix of which some unknowns are held.
 

@@ -8,8 +8,8 @@ import scipy.sparse as sp
 from scipy.sparse.linalg import spilu
 from skfem import MeshTet2
 
+from fea.core.front_plans import places
 from fea.core.kernels import Int32
-from geometry.mesh import IntArray
 
 COUPLING = 1e-9  # small, so that the incomplete factor that orders keeps nothing of it
 
@@ -48,7 +48,7 @@ def least_fill(links: Int32, ends: Int32) -> Int32:
     return np.argsort(factor.perm_c).astype(np.int32)
 
 
-def quadratic_order(mesh: MeshTet2) -> IntArray:
+def quadratic_order(mesh: MeshTet2) -> Int32:
     """Order the displacements of quadratic tetrahedra so that they fill little.
 
     The corners are ordered, which takes a tenth of the time of ordering all nodes, and
@@ -58,11 +58,10 @@ def quadratic_order(mesh: MeshTet2) -> IntArray:
     count, edges = int(mesh.nvertices), mesh.edges
     one, other = np.hstack([edges, edges[::-1]])
     touch = sp.csr_matrix((np.ones(len(one)), (one, other)), shape=(count, count))
-    place = np.empty(count, dtype=np.int64)
-    place[least_fill(touch.indptr, touch.indices)] = np.arange(count)
+    place = places(least_fill(touch.indptr, touch.indices))
     # Twice the place of a corner, and one less than that for the middles before it.
     nodes = np.argsort(np.hstack([2 * place, 2 * place[edges].min(axis=0) - 1]))
-    return (3 * nodes[:, None] + np.arange(3)).ravel()
+    return (3 * nodes[:, None] + np.arange(3)).ravel().astype(np.int32)
 
 
 def order_name() -> str:

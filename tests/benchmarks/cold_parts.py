@@ -77,16 +77,16 @@ def _busiest(
     parts: Sequence[PartPlan], size: float, settings: Settings, folder: Path
 ) -> float:
     """What the process with the most work takes to reduce its parts. [s]."""
-    by_effort = sorted(parts, key=lambda part: part.shape.volume, reverse=True)
+    by_volume = sorted(parts, key=lambda part: part.shape.volume, reverse=True)
     given = size, settings
     spent: Counter[int] = Counter()
     with ProcessPoolExecutor(
         cores(),
         get_context("spawn"),
         initializer=_get_ready,
-        initargs=(by_effort[-1], *given, folder),
+        initargs=(by_volume[-1], *given, folder),
     ) as pool:
-        jobs = [pool.submit(_reduce, part, *given, folder) for part in by_effort]
+        jobs = [pool.submit(_reduce, part, *given, folder) for part in by_volume]
         for job in jobs:
             process, seconds = job.result()
             spent[process] += seconds

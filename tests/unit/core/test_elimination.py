@@ -5,7 +5,7 @@ import re
 import numpy as np
 import pytest
 import scipy.sparse as sp
-from sparse_matrices import MATRICES, grid
+from sparse_matrices import MATRICES, entries, grid
 
 from fea.core.cholesky import Cholesky
 from fea.core.elimination import Elimination, plan_elimination
@@ -25,12 +25,6 @@ def orderer(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> 
     else:
         pytest.importorskip("pymetis", reason="METIS has no wheel for this system")
     return str(request.param)
-
-
-def entries(plan: Elimination) -> int:
-    """Entries of the factor on and below the diagonal, zeros that it holds included."""
-    widths, heights = plan.widths, plan.heights
-    return int(np.sum(widths * (widths + 1) // 2 + widths * heights))
 
 
 def rows(plan: Elimination, front: int) -> np.ndarray:
